@@ -1,0 +1,1 @@
+"""The day as data: frozen documents, pure edits, the figures of the model, the checks."""

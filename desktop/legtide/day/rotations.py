@@ -1,0 +1,189 @@
+"""What follows from the legs: times in force, rotations, and the turns between the legs.
+
+Pure functions of a `Day`. A rotation is cached by the identity of the parts it was made from, so that an edit of
+one aircraft does not rebuild the others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import lru_cache
+from typing import Protocol, TypeVar
+
+from legtide.day.document import Aircraft, Day, Fit, GroundTime, Leg, Reading, Service, Station
+
+
+def off_blocks(leg: Leg) -> datetime:
+    """Off-blocks time in force: actual, else estimated, else scheduled."""
+    return leg.atd or leg.etd or leg.std
+
+
+def on_blocks(leg: Leg) -> datetime:
+    """On-blocks time in force: actual, else estimated, else departure in force plus the scheduled block time."""
+    known = leg.ata or leg.eta
+    if known is not None:
+        return known
+    return off_blocks(leg) + (leg.sta - leg.std)
+
+
+def block_hours(leg: Leg) -> float:
+    """Off blocks to on blocks in hours; never negative."""
+    return max((on_blocks(leg) - off_blocks(leg)).total_seconds(), 0.0) / 3600.0
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """The ground time of one aircraft between two legs (or before the first, after the last)."""
+
+    number: int
+    """Legs already flown: 0 is before the first leg."""
+    station: str
+    start: datetime | None
+    """On blocks of the leg before; none before the first leg."""
+    end: datetime | None
+    """Off blocks of the leg after; none after the last leg."""
+    stand: str | None
+
+    @property
+    def minutes(self) -> float | None:
+        """Length in minutes; none where one end is open. Negative when a delay has eaten the turn."""
+        if self.start is None or self.end is None:
+            return None
+        return (self.end - self.start).total_seconds() / 60.0
+
+    def holds(self, moment: datetime) -> bool:
+        """Whether a moment lies inside the turn."""
+        return (self.start is None or moment >= self.start) and (self.end is None or moment <= self.end)
+
+
+@dataclass(frozen=True, slots=True)
+class Rotation:
+    """One aircraft's legs of the day in order, with all that hangs on its turns."""
+
+    aircraft: Aircraft
+    fit: Fit
+    legs: tuple[Leg, ...]
+    turns: tuple[Turn, ...]
+    """One more than the legs; a rotation without legs has none."""
+    services: tuple[Service, ...]
+    readings: tuple[Reading, ...]
+    ground: tuple[GroundTime, ...]
+
+    @property
+    def registration(self) -> str:
+        return self.aircraft.registration
+
+
+def _turns(aircraft: Aircraft, legs: tuple[Leg, ...]) -> tuple[Turn, ...]:
+    if not legs:
+        return ()
+    turns = [Turn(0, legs[0].origin, None, off_blocks(legs[0]), aircraft.start_stand)]
+    for number, leg in enumerate(legs, start=1):
+        after = off_blocks(legs[number]) if number < len(legs) else None
+        turns.append(Turn(number, leg.destination, on_blocks(leg), after, leg.stand))
+    return tuple(turns)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Parts:
+    """What one rotation is made of, compared by identity: cheap to hash, and every part is frozen."""
+
+    aircraft: Aircraft
+    fit: Fit
+    legs: tuple[Leg, ...]
+    services: tuple[Service, ...]
+    readings: tuple[Reading, ...]
+    ground: tuple[GroundTime, ...]
+
+    def _ids(self) -> tuple[object, ...]:
+        rows = (self.legs, self.services, self.readings, self.ground)
+        return (id(self.aircraft), id(self.fit), *(tuple(map(id, group)) for group in rows))
+
+    def __hash__(self) -> int:
+        return hash(self._ids())
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Parts) and self._ids() == other._ids()
+
+
+@lru_cache(maxsize=40_000)
+def _rotation(parts: _Parts) -> Rotation:
+    legs = tuple(sorted(parts.legs, key=lambda leg: (off_blocks(leg), on_blocks(leg), leg.id)))
+    return Rotation(
+        parts.aircraft, parts.fit, legs, _turns(parts.aircraft, legs), parts.services, parts.readings, parts.ground
+    )
+
+
+class _OfAircraft(Protocol):
+    @property
+    def aircraft(self) -> str: ...
+
+
+_Row = TypeVar("_Row", bound=_OfAircraft)
+
+
+def _by_aircraft(rows: tuple[_Row, ...]) -> dict[str, list[_Row]]:
+    groups: dict[str, list[_Row]] = {}
+    for row in rows:
+        groups.setdefault(row.aircraft, []).append(row)
+    return groups
+
+
+def rotations(day: Day) -> Mapping[str, Rotation]:
+    """Registration -> rotation, in the order of the day's aircraft.
+
+    Aircraft whose fit the day does not list are left out (`checks.problems` names them). The same parts give
+    the same object, so views may compare rotations with `is`.
+    """
+    fits = {fit.id: fit for fit in day.fits}
+    legs, services = _by_aircraft(day.legs), _by_aircraft(day.services)
+    readings, ground = _by_aircraft(day.readings), _by_aircraft(day.ground)
+    out: dict[str, Rotation] = {}
+    for aircraft in day.aircraft:
+        name, fit = aircraft.registration, fits.get(aircraft.fit)
+        if fit is not None:
+            out[name] = _rotation(
+                _Parts(
+                    aircraft,
+                    fit,
+                    tuple(legs.get(name, ())),
+                    tuple(services.get(name, ())),
+                    tuple(readings.get(name, ())),
+                    tuple(ground.get(name, ())),
+                )
+            )
+    return out
+
+
+def stations(day: Day) -> Mapping[str, Station]:
+    """Code -> station."""
+    return {station.code: station for station in day.stations}
+
+
+def service_start(rotation: Rotation, service: Service, margin_min: float) -> datetime | None:
+    """When a service starts: as entered, else as early in its turn as the margin allows; none if unknowable.
+
+    Before the first leg nothing bounds the start from below: there a service without a start is put so that
+    an hour is left before off blocks.
+    """
+    if service.start is not None:
+        return service.start
+    if service.turn >= len(rotation.turns):
+        return None
+    turn = rotation.turns[service.turn]
+    if turn.start is not None:
+        return turn.start + timedelta(minutes=margin_min)
+    return turn.end - timedelta(hours=1) if turn.end is not None else None
+
+
+def service_minutes(fit: Fit, service: Service, litres: float | None = None) -> float:
+    """Duration of a service in minutes: connecting, plus filling `litres` or draining.
+
+    Without `litres` a fill is taken as the whole tank up to its target.
+    """
+    if service.tank == "waste":
+        return fit.connect_min.value + fit.drain_min.value
+    volume = fit.fresh_capacity_l.value * service.target / 100.0 if litres is None else litres
+    return fit.connect_min.value + volume / fit.fill_flow_l_per_min.value

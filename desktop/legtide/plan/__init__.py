@@ -1,0 +1,1 @@
+"""Planning: a rotation, a station's bank of turns with its trucks, trigger readings."""

@@ -1,0 +1,1 @@
+"""Widgets: the main window, the board canvas, the panels."""

@@ -1,0 +1,1 @@
+"""The board: an own canvas that paints with the shared painters."""

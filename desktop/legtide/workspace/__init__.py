@@ -1,0 +1,1 @@
+"""The only owner of the open day: commands, pacing, jobs, autosave, settings."""
