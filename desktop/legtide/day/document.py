@@ -78,9 +78,7 @@ Litres = Annotated[float, Field(ge=0.0, le=1e5)]
 class Frozen(BaseModel):
     """Base of every part: strict, closed, finite, immutable."""
 
-    model_config = ConfigDict(
-        strict=True, extra="forbid", frozen=True, allow_inf_nan=False, populate_by_name=True
-    )
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, allow_inf_nan=False, populate_by_name=True)
 
 
 def _number(value: float) -> float | int:

@@ -198,9 +198,7 @@ def delete_reading(day: Day, reading: Reading) -> Day:
 
 def change_leg(day: Day, leg_id: str, **changes: Any) -> Day:
     """A leg with some fields changed (times, heads, cabin service, stand, ...)."""
-    return _with_rows(
-        day, "legs", lambda row: row.id == leg_id, lambda row: rebuilt(row, **changes), f"leg {leg_id}"
-    )
+    return _with_rows(day, "legs", lambda row: row.id == leg_id, lambda row: rebuilt(row, **changes), f"leg {leg_id}")
 
 
 def change_aircraft(day: Day, registration: str, **changes: Any) -> Day:
@@ -223,9 +221,7 @@ def change_station(day: Day, code: str, **changes: Any) -> Day:
 
 def change_fit(day: Day, fit_id: str, **changes: Any) -> Day:
     """A fit with some fields changed."""
-    return _with_rows(
-        day, "fits", lambda row: row.id == fit_id, lambda row: rebuilt(row, **changes), f"fit {fit_id}"
-    )
+    return _with_rows(day, "fits", lambda row: row.id == fit_id, lambda row: rebuilt(row, **changes), f"fit {fit_id}")
 
 
 def set_figure(day: Day, group: str, field: str, value: float, source: str = "", status: str = "entered") -> Day:
