@@ -1,0 +1,235 @@
+"""The workspace: the only owner of the open day.
+
+Views read `shown` and `projection`, listen to `changed`, and hand edits in as whole new days. An edit that returns
+the same object is no edit. While something is dragged (a stroke), previews are shown without being part of the
+day; releasing it makes one undo step, Esc makes none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any, Final, TypeAlias
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QUndoStack
+
+from legtide.day.document import Day
+from legtide.engine.types import Projection
+from legtide.workspace.commands import Swap
+from legtide.workspace.pacing import LatestWins
+from legtide.workspace.selection import Selection, completed
+
+UNDO_STEPS: Final = 500
+
+Projector: TypeAlias = Callable[[Day, Projection | None], Projection]
+"""Day and an earlier projection -> projection; aircraft that did not change are taken over from the earlier one."""
+
+
+def _project(day: Day, previous: Projection | None) -> Projection:
+    # The engine brings its numerics with it: the module is loaded when the first day is.
+    from legtide.engine.projection import project
+
+    return project(day, previous)
+
+
+class Workspace(QObject):
+    """Holds one day, what is shown of it, and the steps that can be undone."""
+
+    changed = Signal()
+    """What is shown has changed: `shown`, `projection` or `baseline`. Compare by identity what matters to you."""
+    selection_changed = Signal()
+    now_changed = Signal()
+    """The moment taken as now, or the station whose local time is shown, has changed."""
+
+    def __init__(self, day: Day, *, project: Projector = _project, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._project = project
+        self._day = day
+        self._settled = project(day, None)
+        self._preview: Day | None = None
+        self._previewed: Projection | None = None
+        self._stroke: str | None = None
+        self._pace = LatestWins(self)
+        self._pace.due.connect(self._show_preview)
+        self._undo = QUndoStack(self)
+        self._undo.setUndoLimit(UNDO_STEPS)
+        self._selection = Selection()
+        self._now: datetime | None = None
+        self._local_station: str | None = None
+        self._baseline: Projection | None = None
+
+    # what is shown ----------------------------------------------------------------------------------------
+
+    @property
+    def day(self) -> Day:
+        """The open day, without what is merely being dragged."""
+        return self._day
+
+    @property
+    def shown(self) -> Day:
+        """The preview while a stroke runs, else the day."""
+        return self._day if self._preview is None else self._preview
+
+    @property
+    def projection(self) -> Projection:
+        """The projection of `shown`."""
+        return self._settled if self._previewed is None else self._previewed
+
+    @property
+    def settled_projection(self) -> Projection:
+        """The projection of `day`."""
+        return self._settled
+
+    @property
+    def baseline(self) -> Projection | None:
+        """The projection kept to compare with."""
+        return self._baseline
+
+    def keep_baseline(self) -> None:
+        """Keeps the present projection to compare with."""
+        self._baseline = self._settled
+        self.changed.emit()
+
+    def drop_baseline(self) -> None:
+        """Compares with nothing any more."""
+        if self._baseline is not None:
+            self._baseline = None
+            self.changed.emit()
+
+    # selection and time -----------------------------------------------------------------------------------
+
+    @property
+    def selection(self) -> Selection:
+        """What is selected; always within the day."""
+        return self._selection
+
+    def select(
+        self,
+        aircraft: str | None = None,
+        *,
+        service: str | None = None,
+        turn: int | None = None,
+        leg: str | None = None,
+    ) -> None:
+        """Selects; fields not given are cleared, and a service or leg brings its aircraft with it."""
+        self._set_selection(Selection(aircraft, service, turn, leg))
+
+    def _set_selection(self, wanted: Selection) -> None:
+        new = completed(self.shown, wanted)
+        if new != self._selection:
+            self._selection = new
+            self.selection_changed.emit()
+
+    @property
+    def now(self) -> datetime | None:
+        """The moment taken as now, in UTC; none when past and future are not told apart."""
+        return self._now
+
+    def set_now(self, moment: datetime | None) -> None:
+        """Takes another moment (aware, UTC) as now."""
+        if moment != self._now:
+            self._now = moment
+            self.now_changed.emit()
+
+    @property
+    def local_station(self) -> str | None:
+        """Code of the station whose local time stands beside UTC."""
+        return self._local_station
+
+    def set_local_station(self, code: str | None) -> None:
+        """Shows another station's local time beside UTC."""
+        if code != self._local_station:
+            self._local_station = code
+            self.now_changed.emit()
+
+    # strokes ----------------------------------------------------------------------------------------------
+
+    @property
+    def in_stroke(self) -> bool:
+        """Whether something is being dragged."""
+        return self._stroke is not None
+
+    def begin_stroke(self, text: str) -> None:
+        """Begins a drag; `text` names the undo step that it will make. A stroke still running is cancelled."""
+        self.cancel_stroke()
+        self._stroke = text
+
+    def preview(self, day: Day) -> None:
+        """Shows a day that is not committed; of a burst only the last is projected. Ignored outside a stroke."""
+        if self._stroke is not None:
+            self._pace.offer(day)
+
+    def _show_preview(self, day: Day) -> None:
+        if day is self.shown:
+            return
+        previous = self.projection
+        self._preview = None if day is self._day else day
+        self._previewed = None if day is self._day else self._project(day, previous)
+        self._set_selection(self._selection)
+        self.changed.emit()
+
+    def commit_stroke(self) -> bool:
+        """Ends the drag with one undo step; False when it changed nothing."""
+        if self._stroke is None:
+            return False
+        self._pace.flush()
+        text, last = self._stroke, self.shown
+        self._stroke = None
+        if last is self._day:
+            return False
+        self._undo.push(Swap(text, self._day, last, self._put))
+        return True
+
+    def cancel_stroke(self) -> None:
+        """Ends the drag and shows the day as it was."""
+        self._stroke = None
+        self._pace.drop()
+        if self._preview is not None:
+            self._preview = self._previewed = None
+            self._set_selection(self._selection)
+            self.changed.emit()
+
+    # edits ------------------------------------------------------------------------------------------------
+
+    @property
+    def undo_stack(self) -> QUndoStack:
+        """The steps that can be undone, for actions that follow it; edits go through `apply`."""
+        return self._undo
+
+    def apply(self, day: Day, text: str) -> bool:
+        """Makes `day` the open day as one undo step; False (and no step) when it is the day already.
+
+        A stroke still running is cancelled: `day` was made from the day, not from the preview.
+        """
+        self.cancel_stroke()
+        if day is self._day:
+            return False
+        self._undo.push(Swap(text, self._day, day, self._put))
+        return True
+
+    def undo(self) -> str | None:
+        """Takes the last step back and returns its text; a stroke still running is cancelled instead."""
+        return self._step(self._undo.canUndo(), self._undo.undoText(), self._undo.undo)
+
+    def redo(self) -> str | None:
+        """Does the step again that was taken back last, and returns its text."""
+        return self._step(self._undo.canRedo(), self._undo.redoText(), self._undo.redo)
+
+    def _step(self, possible: bool, text: str, step: Callable[[], Any]) -> str | None:
+        if self.in_stroke:
+            self.cancel_stroke()
+            return None
+        if not possible:
+            return None
+        step()
+        return text
+
+    def _put(self, day: Day) -> None:
+        """Makes `day` the open day; only `Swap` and the opening of another day come here."""
+        settled = self._previewed if day is self._preview else None
+        self._preview = self._previewed = None
+        self._settled = self._project(day, self._settled) if settled is None else settled
+        self._day = day
+        self._set_selection(self._selection)
+        self.changed.emit()
