@@ -13,7 +13,7 @@ from typing import Final, Literal, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from legtide.day.document import Service, Tank
+from legtide.day.document import Day, Service, Tank
 from legtide.day.rotations import Rotation
 
 Floats: TypeAlias = NDArray[np.float64]
@@ -124,24 +124,6 @@ class DayFactor:
     p95: float
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class AircraftProjection:
-    """All that is projected for one aircraft. The same rotation and policy give the same object."""
-
-    rotation: Rotation
-    fresh: TankCurve
-    waste: TankCurve
-    legs: tuple[LegResult, ...]
-    services: tuple[ServiceResult, ...]
-    """In the order of the rotation's services."""
-    readings: tuple[ReadingResult, ...] = ()
-    day_factor: DayFactor = DayFactor(1.0, 1.0, 1.0)
-
-    def curve(self, tank: Tank) -> TankCurve:
-        """The curve of a tank."""
-        return self.fresh if tank == "fresh" else self.waste
-
-
 @dataclass(frozen=True, slots=True)
 class Remedy:
     """A way out that can be done with one press."""
@@ -176,8 +158,28 @@ class Caution:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class AircraftProjection:
+    """All that is projected for one aircraft. The same rotation and policy give the same object."""
+
+    rotation: Rotation
+    fresh: TankCurve
+    waste: TankCurve
+    legs: tuple[LegResult, ...]
+    services: tuple[ServiceResult, ...]
+    """In the order of the rotation's services."""
+    readings: tuple[ReadingResult, ...] = ()
+    day_factor: DayFactor = DayFactor(1.0, 1.0, 1.0)
+    warnings: tuple[Caution, ...] = ()
+
+    def curve(self, tank: Tank) -> TankCurve:
+        """The curve of a tank."""
+        return self.fresh if tank == "fresh" else self.waste
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class Projection:
     """A whole day: aircraft in the order of the day, warnings sorted by severity, then time."""
 
+    day: Day
     aircraft: dict[str, AircraftProjection]
     warnings: tuple[Caution, ...]

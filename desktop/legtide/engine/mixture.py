@@ -1,0 +1,239 @@
+"""Tank levels where closed forms end: after a reading, a partial fill or a service that may not happen.
+
+The day factor stands on nodes theta_k with weights w_k. Given theta, each tank's room at its last event is spread
+over cells (centre, width; width 0 is an atom); fresh and waste cells are kept jointly, since both tanks saw the same
+visits. Between events the use given theta follows the Wilson-Hilferty law of its summed cumulants.
+
+Shapes: K nodes, A fresh cells, B waste cells, T points.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from legtide.engine.closed import LIMIT, MEAN, OUT, STATE
+from legtide.engine.laws import COEFFICIENTS, ShiftedLognormal, day_factor_nodes, gamma_like_cdf, given_theta
+from legtide.engine.types import QUANTILES, DayFactor, Floats
+
+_GRID: Final = np.array(
+    [
+        *(0.001, 0.005, 0.015, 0.03, 0.05, 0.07, 0.1, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5),
+        *(0.6, 0.7, 0.75, 0.8, 0.85, 0.9, 0.93, 0.95, 0.97, 0.985, 0.995, 0.999),
+    ]
+)
+"""Probabilities at whose moment-matched quantiles the true mixture is evaluated before it is inverted."""
+_EVERY: Final = 4  # of the points in a stretch, every fourth is inverted exactly; the correction is smooth between
+_NEGLIGIBLE: Final = 1e-7
+CELLS_OF_SERVICE: Final = 20
+"""Cells above (and, for an uncertain service, below) the target of a service."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Cells:
+    """Where a tank's room at its last event may be: centres and widths in litres, shape (J,)."""
+
+    centre: Floats
+    width: Floats
+
+    @classmethod
+    def atom(cls, room: float) -> Cells:
+        """A level that is known."""
+        return cls(np.array([room]), np.zeros(1))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Belief:
+    """All that is known of one aircraft's tanks at a moment.
+
+    `common` holds the coefficients used since the later of the two tanks' last events (seen by both tanks
+    through the same visits), `early` those of one tank before that; both are (9, 2).
+    """
+
+    theta: Floats
+    weight: Floats
+    cells: tuple[Cells, Cells]
+    joint: Floats
+    """(K, A, B), each node's cells sum to 1."""
+    common: Floats
+    early: Floats
+
+    @classmethod
+    def start(cls, day_factor_cv: float, room: Floats) -> Belief:
+        """Known levels (2,) in litres of room, nothing read."""
+        theta, weight = day_factor_nodes(day_factor_cv)
+        none = np.zeros((COEFFICIENTS, 2))
+        cells = (Cells.atom(float(room[0])), Cells.atom(float(room[1])))
+        return cls(theta, weight, cells, np.ones((len(theta), 1, 1)), none, none)
+
+    def used(self, ends: Floats) -> Belief:
+        """After a stretch with whole-stretch coefficients `ends` (9, 2)."""
+        return replace(self, common=self.common + ends)
+
+    def marginal(self, tank: int) -> Floats:
+        """(K, J) probabilities of a tank's cells given theta."""
+        return np.asarray(self.joint.sum(axis=2 - tank))
+
+    def day_factor(self) -> DayFactor:
+        """Mean and 5-95 % range of the day factor."""
+        cumulative = np.cumsum(self.weight) - 0.5 * self.weight
+        low, high = np.interp((QUANTILES[0], QUANTILES[-1]), cumulative, self.theta)
+        return DayFactor(float(self.weight @ self.theta), float(low), float(high))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RoomLaw:
+    """The law of one tank's room at T points, as a mixture over theta and cells."""
+
+    weight: Floats  # (K,)
+    cells: Cells
+    p: Floats  # (K, J)
+    k1: Floats  # (T, K)
+    k2: Floats
+    k3: Floats
+
+    def below(self, room: Floats) -> Floats:
+        """P(room <= given), for given rooms (G, T); shape (G, T)."""
+        flat = self.weight[:, None] * self.p
+        near = np.flatnonzero(flat.max(axis=0) > _NEGLIGIBLE)
+        flat, x = flat[:, near], self.cells.centre[near]
+        width2 = self.cells.width[near] ** 2 / 12.0
+        # Use beyond what each cell can give: axes (G, T, K, J).
+        spare = x - room[:, :, None, None]
+        k2 = self.k2[None, :, :, None] + width2
+        cdf = gamma_like_cdf(spare, self.k1[None, :, :, None], k2, self.k3[None, :, :, None])
+        return np.asarray(1.0 - np.einsum("gtkj,kj->gt", cdf, flat))
+
+    def matched(self) -> ShiftedLognormal:
+        """The law of (use - room at the last event) through the exact first three moments of the mixture; (T,)."""
+        x, d2 = self.cells.centre, self.cells.width**2 / 12.0
+        mean_x = self.p @ x
+        off = x - mean_x[:, None]
+        var_x = np.sum(self.p * (off**2 + d2), axis=1)
+        third_x = np.sum(self.p * (off**3 + 3 * off * d2), axis=1)
+        m, v, s = self.k1 - mean_x, self.k2 + var_x, self.k3 - third_x
+        mean = m @ self.weight
+        dm = m - mean[:, None]
+        variance = (v + dm * dm) @ self.weight
+        third = (s + dm * (3 * v + dm * dm)) @ self.weight
+        return ShiftedLognormal.of(mean, variance, third)
+
+
+def law_of_room(belief: Belief, tank: int, coefficients: Floats) -> RoomLaw:
+    """The law of a tank's room, with coefficients (9, T) used since the last event of the belief."""
+    total = coefficients + (belief.common + belief.early)[:, tank, None]
+    return RoomLaw(belief.weight, belief.cells[tank], belief.marginal(tank), *given_theta(total, belief.theta))
+
+
+def states(belief: Belief, tank: int, coefficients: Floats, margin: float, capacity: float) -> Floats:
+    """(8, T) states of a tank, as in `closed.states`.
+
+    Args:
+        coefficients: (9, T) coefficients used since the belief's moment.
+        margin: room in litres at which the limit is reached.
+        capacity: most room in litres.
+    """
+    law = law_of_room(belief, tank, coefficients)
+    points = coefficients.shape[1]
+    matched = law.matched()
+    zero = np.zeros(points)
+    out = np.empty((STATE, points))
+    approximate = -matched.quantiles()[::-1]
+    inverted = np.unique(np.r_[0, np.arange(_EVERY - 1, points, _EVERY), points - 1])
+    correction = _quantiles(law, matched, inverted) - approximate[:, inverted]
+    place = np.arange(points)
+    for row in range(len(QUANTILES)):
+        out[row] = approximate[row] + np.interp(place, inverted, correction[row])
+    np.maximum.accumulate(out[:MEAN], axis=0, out=out[:MEAN])
+    np.clip(out[:MEAN], 0.0, capacity, out=out[:MEAN])
+    out[MEAN] = np.clip(matched.mean_below(zero), 0.0, capacity)
+    limits = law.below(np.stack([zero + margin, zero]))
+    out[LIMIT : OUT + 1] = np.clip(limits, 0.0, 1.0)
+    return out
+
+
+def _quantiles(law: RoomLaw, matched: ShiftedLognormal, points: Floats) -> Floats:
+    """(5, t) quantiles of the room at some points, by inverting the true mixture on a grid of 25 rooms."""
+    grid = -matched.at(_GRID[::-1])[:, points]
+    picked = RoomLaw(law.weight, law.cells, law.p, law.k1[points], law.k2[points], law.k3[points])
+    cdf = np.maximum.accumulate(picked.below(grid), axis=0)
+    return np.stack([np.interp(QUANTILES, cdf[:, t], grid[:, t]) for t in range(len(points))], axis=1)
+
+
+def now(belief: Belief, margin: Floats, capacity: Floats) -> Floats:
+    """(2, 8) states of both tanks at the belief's moment."""
+    none = np.zeros((COEFFICIENTS, 1))
+    rows = [states(belief, tank, none, float(margin[tank]), float(capacity[tank]))[:, 0] for tank in (0, 1)]
+    return np.stack(rows)
+
+
+def reset(belief: Belief, tank: int, room: float) -> Belief:
+    """After a whole service that certainly happened: the level is known."""
+    cells = (Cells.atom(room), belief.cells[1]) if tank == 0 else (belief.cells[0], Cells.atom(room))
+    return _restarted(belief, tank, cells, belief.joint.sum(axis=1 + tank, keepdims=True))
+
+
+def _restarted(belief: Belief, tank: int, cells: tuple[Cells, Cells], joint: Floats) -> Belief:
+    """A tank starts anew; what the other tank used so far becomes its own early use."""
+    early, common = belief.early.copy(), belief.common.copy()
+    early[:, tank] = 0.0
+    early[:, 1 - tank] += common[:, 1 - tank]
+    common[:] = 0.0
+    return replace(belief, cells=cells, joint=joint, common=common, early=early)
+
+
+def serve(belief: Belief, tank: int, room: float, probability: float, whole: bool, capacity: float) -> Belief:
+    """After a service to `room` that happens with `probability`.
+
+    A whole service sets the level. A partial one is max(level, target): an atom at the target plus the cells
+    above it; with a probability below one the cells below stay too.
+    """
+    if whole and probability >= 1.0:
+        return reset(belief, tank, room)
+    law = law_of_room(belief, tank, np.zeros((COEFFICIENTS, 1)))
+    edges = _edges(law, room, probability, capacity)
+    passing = _cell_masses(law, edges)  # (K, J, cells): below the first edge, between edges
+    centre = np.r_[room, max(edges[0], 0.0), 0.5 * (edges[1:] + edges[:-1])]
+    width = np.r_[0.0, 0.0, np.diff(edges)]
+    stays = np.full(len(edges), 1.0 - probability)
+    if not whole:
+        stays[1:][0.5 * (edges[1:] + edges[:-1]) > room] = 1.0
+    kept = passing * stays
+    moved = (passing - kept).sum(axis=-1, keepdims=True)
+    transition = np.concatenate([moved, kept], axis=-1)  # (K, J, 1 + cells)
+    axis = "kab,kac->kcb" if tank == 0 else "kab,kbc->kac"
+    joint = np.einsum(axis, belief.joint, transition)
+    new = Cells(centre, width)
+    cells = (new, belief.cells[1]) if tank == 0 else (belief.cells[0], new)
+    return _restarted(belief, tank, cells, joint)
+
+
+def _edges(law: RoomLaw, room: float, probability: float, capacity: float) -> Floats:
+    """Edges of the cells a service leaves: evenly over what may be above the target, and below it if it may fail."""
+    low, high = room_range(law, capacity)
+    first = max(min(low, room), 0.0) if probability < 1.0 else room
+    above = np.linspace(room, max(high, room + 1e-6), CELLS_OF_SERVICE + 1)
+    if first >= room - 1e-9:
+        return above
+    return np.r_[np.linspace(first, room, CELLS_OF_SERVICE + 1)[:-1], above]
+
+
+def room_range(law: RoomLaw, capacity: float) -> tuple[float, float]:
+    """A range of rooms in litres outside which almost nothing lies."""
+    tails = -law.matched().at(np.array([1.0 - 1e-6, 1e-6]))[:, 0]
+    least = float(np.clip(tails[0], 0.0, capacity))
+    most = float(np.clip(max(tails[1], least), 0.0, capacity))
+    reach = float((law.cells.centre + law.cells.width / 2).max())
+    return least, min(most, reach)
+
+
+def _cell_masses(law: RoomLaw, edges: Floats) -> Floats:
+    """P(room below the first edge, or between edges) given theta and old cell: (K, J, len(edges)); sums to 1."""
+    spare = law.cells.centre[:, None] - edges  # (J, E)
+    k2 = law.k2[0][:, None, None] + law.cells.width[:, None] ** 2 / 12.0
+    at_most = 1.0 - gamma_like_cdf(spare, law.k1[0][:, None, None], k2, law.k3[0][:, None, None])
+    at_most = np.maximum.accumulate(at_most, axis=-1)
+    at_most[..., -1] = 1.0
+    return np.concatenate([at_most[..., :1], np.diff(at_most, axis=-1)], axis=-1)
