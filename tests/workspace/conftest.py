@@ -60,7 +60,7 @@ class CountingProjector:
 
     def __call__(self, day: Day, previous: Projection | None) -> Projection:
         self.asked.append(day)
-        return Projection({}, ())
+        return Projection(day, {}, ())
 
 
 @pytest.fixture

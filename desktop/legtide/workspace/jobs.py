@@ -20,7 +20,7 @@ POLL_MS: Final = 50
 _log = logging.getLogger(__name__)
 
 
-class Cancelled(Exception):
+class CancelledError(Exception):
     """Raised inside the work when it is no longer wanted."""
 
 
@@ -37,9 +37,9 @@ class Report:
         self._cancelled.set()
 
     def progress(self, done: int, total: int) -> None:
-        """Tells how far the work is. Raises Cancelled when it is no longer wanted."""
+        """Tells how far the work is. Raises CancelledError when it is no longer wanted."""
         if self._cancelled.is_set():
-            raise Cancelled
+            raise CancelledError
         self._queue.put(_Message(self._number, "progress", (done, total)))
 
 
@@ -116,7 +116,7 @@ class Jobs(QObject):
     def _work(self, number: int, report: Report, work: Work) -> None:
         try:
             message = _Message(number, "done", work(report))
-        except Cancelled:
+        except CancelledError:
             return
         except BaseException as error:  # noqa: BLE001  (a worker has no caller: whatever it was goes to the GUI thread)
             message = _Message(number, "failed", error)
