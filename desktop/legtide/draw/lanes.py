@@ -1,0 +1,219 @@
+"""Truck lanes: for each truck of a station its services in order, the drives between them, and visits to reload.
+
+What a lane shows is derived from the day: the services that name the truck, the station's driving times and the
+truck's tank. A visit to a fill or dump point is shown where the litres so far ask for one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QPainter
+
+from legtide.day.document import Station, Truck
+from legtide.draw.colours import NO_BRUSH, NO_PEN, brush, pen
+from legtide.draw.content import BoardContent, Marker
+from legtide.draw.fan import Window
+from legtide.draw.fonts import BODY_PX, SECONDARY_PX, SMALL_PX, text_width
+from legtide.draw.geometry import hatch
+from legtide.draw.gutter import GUTTER_PX
+from legtide.draw.ink import Ink, level_line, put_text
+from legtide.draw.scale import TimeScale
+from legtide.engine.types import to_minutes
+
+TITLE_PX: Final = 32
+LANE_PX: Final = 28
+_BLOCK_PX: Final = 18.0
+_PAD: Final = 14.0
+
+PieceKind = Literal["service", "drive", "reload", "break"]
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One stretch of a truck's day."""
+
+    kind: PieceKind
+    start: float
+    """Minutes since 1970."""
+    end: float
+    text: str = ""
+    service: str = ""
+    """Id of the service."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """One truck's day."""
+
+    truck: Truck
+    station: str
+    pieces: tuple[Piece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LaneGroup:
+    """The trucks of one station."""
+
+    station: Station
+    lanes: tuple[Lane, ...]
+
+
+def short_name(registration: str) -> str:
+    """The part of a registration after its last hyphen, as people call an aircraft."""
+    return registration.rsplit("-", 1)[-1] or registration
+
+
+def lane_groups(content: BoardContent, station: str | None = None) -> tuple[LaneGroup, ...]:
+    """The lanes of every station with trucks, or of one station only."""
+    runs: dict[tuple[str, str], list[Marker]] = {}
+    for row in content.rows:
+        turns = row.rotation.turns
+        for marker in row.markers:
+            service = marker.service
+            if service.truck is not None and service.turn < len(turns) and service.state in ("planned", "done"):
+                runs.setdefault((turns[service.turn].station, service.truck), []).append(marker)
+    groups = []
+    for code, place in content.stations.items():
+        if place.trucks and station in (None, code):
+            lanes = tuple(_lane(place, truck, runs.get((code, truck.id), ())) for truck in place.trucks)
+            groups.append(LaneGroup(place, lanes))
+    return tuple(groups)
+
+
+def _lane(station: Station, truck: Truck, run: Iterable[Marker]) -> Lane:
+    pieces = [Piece("break", to_minutes(span.start), to_minutes(span.end), "break") for span in truck.breaks]
+    drive = station.default_travel_min
+    room = truck.capacity_l if truck.aboard_l is None else truck.aboard_l
+    if truck.tank == "waste":
+        room = truck.capacity_l - (truck.aboard_l or 0.0)
+    before: float | None = None
+    for marker in sorted(run, key=lambda row: (row.start, row.service.id)):
+        volume = 0.0 if marker.result is None else marker.result.volume.mean
+        if before is not None:
+            gap = marker.start - before
+            if volume > room:
+                reload_end = marker.start - min(drive, max(gap, 0.0) / 3.0)
+                reload_start = before + min(drive, max(gap, 0.0) / 3.0)
+                if reload_end > reload_start:
+                    pieces.append(Piece("reload", reload_start, reload_end))
+                room = truck.capacity_l
+            pieces.append(Piece("drive", max(before, marker.start - drive), marker.start))
+        room -= volume
+        name = short_name(marker.service.aircraft)
+        pieces.append(Piece("service", marker.start, marker.end, name, marker.service.id))
+        before = marker.end
+    return Lane(truck, station.code, tuple(pieces))
+
+
+def lanes_height(groups: tuple[LaneGroup, ...]) -> int:
+    """Pixels that all lanes with their titles take."""
+    return sum(TITLE_PX + LANE_PX * len(group.lanes) for group in groups)
+
+
+def lane_at(groups: tuple[LaneGroup, ...], y: float) -> Lane | None:
+    """The lane at a pixel from the top of all lanes; None on a title."""
+    for group in groups:
+        y -= TITLE_PX
+        if y < 0:
+            return None
+        place = int(y // LANE_PX)
+        if place < len(group.lanes):
+            return group.lanes[place]
+        y -= LANE_PX * len(group.lanes)
+    return None
+
+
+def paint_lane_gutter(painter: QPainter, groups: tuple[LaneGroup, ...], ink: Ink) -> None:
+    """Titles and truck names, from (0, 0) down."""
+    colours = ink.colours
+    painter.fillRect(QRectF(0.0, 0.0, GUTTER_PX, lanes_height(groups)), brush(colours.ground))
+    y = 0.0
+    for group in groups:
+        title = f"Trucks at {ink.station_name(group.station.code)}"
+        put_text(painter, _PAD, y + TITLE_PX / 2.0, title, BODY_PX, colours.text, bold=True)
+        y += TITLE_PX
+        for lane in group.lanes:
+            middle = y + LANE_PX / 2.0 - 0.5
+            used = put_text(painter, _PAD, middle, lane.truck.id, BODY_PX, colours.text, bold=True)
+            kind = "water" if lane.truck.tank == "fresh" else "waste"
+            room = GUTTER_PX - _PAD - used - 16.0
+            words = (f"{kind} {lane.truck.capacity_l:.0f} L", kind)
+            text = next((word for word in words if text_width(word, SECONDARY_PX) <= room), "")
+            put_text(painter, _PAD + used + 8.0, middle, text, SECONDARY_PX, colours.secondary)
+            level_line(painter, 0.0, GUTTER_PX, y + LANE_PX - 1.0, colours.line)
+            y += LANE_PX
+
+
+def paint_lanes(
+    painter: QPainter, groups: tuple[LaneGroup, ...], scale: TimeScale, window: Window, ink: Ink, picked: str | None
+) -> None:
+    """The lanes in a window, in pixels of the scale, from y = 0 down; `picked` is the selected service."""
+    colours = ink.colours
+    wide = window.right - window.left
+    y = 0.0
+    for group in groups:
+        painter.fillRect(QRectF(window.left, y, wide, TITLE_PX), brush(colours.ground))
+        y += TITLE_PX
+        for lane in group.lanes:
+            painter.fillRect(QRectF(window.left, y, wide, LANE_PX), brush(colours.canvas))
+            _paint_shift(painter, lane, scale, window, y, ink)
+            level_line(painter, window.left, window.right, y + LANE_PX - 1.0, colours.line)
+            for piece in lane.pieces:
+                left, right = scale.x(piece.start), scale.x(piece.end)
+                if right >= window.left and left <= window.right:
+                    _paint_piece(painter, piece, lane, left, right, y + LANE_PX / 2.0 - 0.5, ink, picked)
+            y += LANE_PX
+
+
+def _paint_shift(painter: QPainter, lane: Lane, scale: TimeScale, window: Window, y: float, ink: Ink) -> None:
+    """Off shift is ground, on shift is canvas."""
+    shift = lane.truck.shift
+    if shift is None:
+        return
+    left, right = scale.x(to_minutes(shift.start)), scale.x(to_minutes(shift.end))
+    for start, end in ((window.left, min(left, window.right)), (max(right, window.left), window.right)):
+        if end > start:
+            painter.fillRect(QRectF(start, y, end - start, LANE_PX), brush(ink.colours.ground))
+
+
+def _paint_piece(
+    painter: QPainter,
+    piece: Piece,
+    lane: Lane,
+    left: float,
+    right: float,
+    middle: float,
+    ink: Ink,
+    picked: str | None,
+) -> None:
+    colours = ink.colours
+    hue = colours.hue(lane.truck.tank)
+    if piece.kind == "drive":
+        painter.fillRect(QRectF(left, round(middle), max(right - left, 1.0), 1.0), brush(colours.secondary))
+        return
+    left, right = round(left), max(round(right), round(left) + 3)
+    block = QRectF(left + 0.5, round(middle - _BLOCK_PX / 2.0) + 0.5, right - left - 1.0, _BLOCK_PX)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    if piece.kind in ("reload", "break"):
+        painter.setPen(pen(colours.secondary, 1.0))
+        hatched = piece.kind == "reload"
+        painter.setBrush(brush(colours.canvas) if hatched else brush(colours.ground))
+        painter.drawRoundedRect(block, 3.0, 3.0)
+        if hatched:
+            hatch(block.adjusted(2.0, 1.0, -2.0, -1.0), 6.0).paint(painter)
+    else:
+        chosen = piece.service == picked
+        painter.setPen(NO_PEN)
+        painter.setBrush(brush(colours.canvas))
+        painter.drawRoundedRect(block, 3.0, 3.0)
+        painter.setPen(pen(colours.accent if chosen else hue, 2.0 if chosen else 1.2))
+        painter.setBrush(brush(hue, 0.16))
+        painter.drawRoundedRect(block, 3.0, 3.0)
+        painter.setBrush(NO_BRUSH)
+    width = text_width(piece.text, SMALL_PX, True)
+    if piece.text and width <= block.width() - 4.0:
+        put_text(painter, block.center().x() - width / 2.0, middle, piece.text, SMALL_PX, colours.text, bold=True)

@@ -1,0 +1,196 @@
+"""The board as a picture, without a window: `write_picture(day, "board.png")` or `.svg`."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF, QSize
+from PySide6.QtGui import QGuiApplication, QImage, QImageWriter, QPainter
+
+from legtide.day.document import Day
+from legtide.draw.axis import HEADER_PX, paint_header, paint_header_gutter
+from legtide.draw.board import BoardLayout
+from legtide.draw.colours import brush, palette
+from legtide.draw.content import BoardContent, board_content
+from legtide.draw.fan import Window
+from legtide.draw.fonts import BODY_PX, FALLBACKS, FAMILY
+from legtide.draw.gutter import GUTTER_PX, fit_labels, paint_gutter
+from legtide.draw.ink import Ink, put_text
+from legtide.draw.lanes import lane_groups, lanes_height, paint_lane_gutter, paint_lanes
+from legtide.draw.legend import LEGEND_PX, paint_legend
+from legtide.draw.row_painter import paint_base, paint_levels
+from legtide.draw.rows import stacked, style_to_fit
+from legtide.draw.scale import fitted
+from legtide.draw.scene import RowScene
+from legtide.engine.projection import project
+
+TITLE_PX = 44
+LEAST_SIZE = (480, 240)
+MOST_SIDE = 20_000
+_application: QGuiApplication | None = None
+
+
+def write_picture(day: Day, path: Path, *, dark: bool = False, size: tuple[int, int] = (1600, 1000)) -> None:
+    """Writes the board of a day as a picture.
+
+    Args:
+        day: the day; it is projected here.
+        path: ends in `.png` or `.svg`.
+        dark: the dark palette instead of the light one.
+        size: width and height in pixels.
+
+    Raises:
+        ValueError: another suffix, or a size that makes no sense.
+        OSError: the file cannot be written; an older file is left as it was.
+    """
+    suffix = path.suffix.lower()
+    render = {".png": _png, ".svg": _svg}.get(suffix)
+    if render is None:
+        raise ValueError(f"a picture ends in .png or .svg, not in {suffix or 'nothing'}")
+    if not all(least <= side <= MOST_SIDE for least, side in zip(LEAST_SIZE, size, strict=True)):
+        raise ValueError(
+            f"a picture of {size[0]}x{size[1]} is not between {LEAST_SIZE[0]}x{LEAST_SIZE[1]} and "
+            f"{MOST_SIDE}x{MOST_SIDE}"
+        )
+    _ensure_application()
+    content = board_content(day, project(day))
+    data = render(size, day.title, lambda painter: paint_board(painter, day, content, size, dark))
+    _replace(path, data)
+
+
+def _ensure_application() -> None:
+    """Fonts need an application; without one, an own that asks for no display."""
+    global _application
+    if QGuiApplication.instance() is None:
+        os.environ["QT_QPA_PLATFORM"] = "offscreen"
+        _application = QGuiApplication(["legtide"])
+
+
+def paint_board(painter: QPainter, day: Day, content: BoardContent, size: tuple[int, int], dark: bool) -> None:
+    """Paints a whole board: title, header, rows, lanes, legend. Everything is vectors, text stays text."""
+    width, height = size
+    home = home_station(day)
+    ink = Ink(palette(dark), None, home, content.stations)
+    painter.fillRect(QRectF(0.0, 0.0, width, height), brush(ink.colours.ground))
+    _paint_title(painter, day, ink)
+    painter.translate(0.0, TITLE_PX)
+    layout, hidden = _laid_out(content, width, height - TITLE_PX)
+    zone = ZoneInfo(content.stations[home].time_zone) if home is not None else None
+    name = "" if home is None else ink.station_name(home)
+    paint_header_gutter(painter, layout.scale, layout.window, zone, name, ink)
+    labels = fit_labels(content.rows)
+    for box in layout.stack.boxes:
+        row = content.rows[box.index]
+        painter.save()
+        painter.translate(0.0, layout.view_top(box))
+        paint_gutter(painter, row, box.frame, None, ink, labels[row.rotation.fit.id], False)
+        painter.restore()
+    if hidden:
+        text = f"{hidden} more aircraft: make the picture taller"
+        put_text(painter, 14.0, layout.rows_bottom - 12.0, text, BODY_PX, ink.colours.text, bold=True)
+    _paint_plot(painter, layout, content, zone, ink)
+    painter.save()
+    painter.translate(0.0, layout.rows_bottom)
+    paint_lane_gutter(painter, layout.groups, ink)
+    painter.restore()
+    painter.translate(0.0, layout.legend.top())
+    paint_legend(painter, width, ink, keys=False)
+
+
+def _laid_out(content: BoardContent, width: int, height: int) -> tuple[BoardLayout, int]:
+    """The layout of a picture, and the number of aircraft for which it has no room."""
+    groups = lane_groups(content)
+    room = height - HEADER_PX - LEGEND_PX
+    if lanes_height(groups) > room // 3:
+        groups = ()
+    room -= lanes_height(groups)
+    count = len(content.rows)
+    style, each = style_to_fit(count, room)
+    shown = min(count, room // each) if count * each <= room else max((room - 24) // each, 0)
+    margin = max((content.end - content.start) * 0.01, 10.0)
+    scale = fitted(content.start - margin, content.end + margin, width - GUTTER_PX)
+    return BoardLayout(width, height, scale, stacked(shown, None, style, each), groups), count - shown
+
+
+def _paint_plot(
+    painter: QPainter, layout: BoardLayout, content: BoardContent, zone: ZoneInfo | None, ink: Ink
+) -> None:
+    window = layout.window
+    painter.save()
+    painter.translate(GUTTER_PX, 0.0)
+    painter.setClipRect(QRectF(0.0, 0.0, layout.plot_width, layout.height))
+    paint_header(painter, layout.scale, window, zone, None, ink)
+    for box in layout.stack.boxes:
+        scene = RowScene(content.rows[box.index], layout.scale, box.frame)
+        painter.save()
+        painter.translate(0.0, layout.view_top(box))
+        paint_base(painter, scene, window, ink)
+        paint_levels(painter, scene, window, ink)
+        painter.restore()
+    painter.translate(0.0, layout.rows_bottom)
+    paint_lanes(painter, layout.groups, layout.scale, Window(0.0, layout.plot_width), ink, None)
+    painter.restore()
+
+
+def _paint_title(painter: QPainter, day: Day, ink: Ink) -> None:
+    used = put_text(painter, 14.0, TITLE_PX / 2.0, day.title or "Board", 17, ink.colours.text, bold=True)
+    put_text(painter, 26.0 + used, TITLE_PX / 2.0, f"{day.date:%Y-%m-%d}", BODY_PX, ink.colours.secondary)
+
+
+def home_station(day: Day) -> str | None:
+    """The station that most legs touch: its turns are tinted and its local time stands beside UTC."""
+    touched: dict[str, int] = {}
+    for leg in day.legs:
+        for code in (leg.origin, leg.destination):
+            touched[code] = touched.get(code, 0) + 1
+    known = {row.code for row in day.stations}
+    return max((code for code in touched if code in known), key=lambda code: (touched[code], code), default=None)
+
+
+# files ----------------------------------------------------------------------------------------------------
+
+Paint = Callable[[QPainter], None]
+
+
+def _png(size: tuple[int, int], title: str, paint: Paint) -> bytes:
+    image = QImage(QSize(*size), QImage.Format.Format_ARGB32_Premultiplied)
+    with QPainter(image) as painter:
+        painter.setRenderHint(QPainter.RenderHint.TextAntialiasing)
+        paint(painter)
+    image.setText("Title", title)
+    buffer = QBuffer()
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    writer = QImageWriter(buffer, QByteArray(b"png"))
+    if not writer.write(image):
+        raise OSError(f"the picture could not be made: {writer.errorString()}")
+    return bytes(buffer.data().data())
+
+
+def _svg(size: tuple[int, int], title: str, paint: Paint) -> bytes:
+    from PySide6.QtSvg import QSvgGenerator
+
+    buffer = QBuffer()
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    generator = QSvgGenerator()
+    generator.setOutputDevice(buffer)
+    generator.setSize(QSize(*size))
+    generator.setViewBox(QRectF(0.0, 0.0, *size))
+    generator.setTitle(title)
+    with QPainter(generator) as painter:
+        paint(painter)
+    data = bytes(buffer.data().data())
+    # A viewer without the font falls back to one of like width.
+    family = f'font-family="{FAMILY}"'.encode()
+    return data.replace(family, f'font-family="{FAMILY}, {", ".join(FALLBACKS)}, sans-serif"'.encode())
+
+
+def _replace(path: Path, data: bytes) -> None:
+    beside = path.with_name(f".{path.name}.{os.getpid()}.tmp")
+    try:
+        beside.write_bytes(data)
+        beside.replace(path)
+    finally:
+        beside.unlink(missing_ok=True)

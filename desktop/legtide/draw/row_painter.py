@@ -1,0 +1,232 @@
+"""Paints one row: what stands still (`paint_base`) and what follows a dragged service (`paint_levels`).
+
+Both paint in the row's own coordinates (y = 0 is its top, x are pixels of the scale) and only what reaches into
+the window, so that a row can be painted piece by piece.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QPainter
+
+from legtide.day.document import TANKS, Service, Tank
+from legtide.draw.colours import brush, pen
+from legtide.draw.fan import (
+    LEAST_HATCH_PX,
+    Window,
+    fan_shape,
+    hatch_rect,
+    paint_bands,
+    paint_ghost,
+    paint_hatch,
+    paint_limit,
+    paint_median,
+)
+from legtide.draw.fonts import SMALL_PX, text_width
+from legtide.draw.ink import Ink, level_line, put_text
+from legtide.draw.legs import paint_legs
+from legtide.draw.scale import ticks
+from legtide.draw.scene import RowScene
+from legtide.draw.services import Look, look_of, paint_reading
+from legtide.draw.signs import paint_sign
+from legtide.draw.stretches import Stretch
+from legtide.draw.words import breach_sentence
+from legtide.engine.types import AircraftProjection, TankCurve
+
+TAG_PX: Final = 18.0
+SIGN_SMALL_PX: Final = 14.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Extras:
+    """What is painted into a row besides its own projection."""
+
+    ghost: AircraftProjection | None = None
+    """Another projection to compare with: the baseline, or the day before the drag."""
+    dashed_after: float | None = None
+    """Minutes from which the median is dashed: the time of a dragged service."""
+    dashed_tank: Tank | None = None
+    hidden: str | None = None
+    """Id of a service whose marker is painted by the drag itself."""
+    proposals: tuple[tuple[Service, float], ...] = ()
+    """Proposed services with their start, minutes since 1970."""
+
+
+NO_EXTRAS: Final = Extras()
+
+
+# what stands still ----------------------------------------------------------------------------------------
+
+
+def paint_base(painter: QPainter, scene: RowScene, window: Window, ink: Ink) -> None:
+    """Ground, hour lines, home turns, scales, leg bars and the line below the row."""
+    colours, inside = ink.colours, scene.frame
+    focus = inside.style == "focus"
+    area = QRectF(window.left, 0.0, window.right - window.left, inside.height)
+    painter.fillRect(area, brush(colours.focus if focus else colours.canvas))
+    _paint_home_turns(painter, scene, window, ink)
+    paint_grid(painter, scene, window, ink)
+    if focus:
+        for tank in TANKS:
+            strip = inside.strip(tank)
+            for share in (0.0, 0.5, 1.0):
+                ink_name = colours.grid if share == 0.5 else colours.line
+                level_line(painter, window.left, window.right, round(strip.y(share)), ink_name)
+    level_line(painter, window.left, window.right, inside.height - 1.0, colours.line)
+    paint_legs(painter, scene, window, ink)
+
+
+def paint_grid(painter: QPainter, scene: RowScene, window: Window, ink: Ink) -> None:
+    """Hour lines; a day's end is stronger."""
+    for tick in ticks(scene.scale, window.left - 1.0, window.right + 1.0, None):
+        name = ink.colours.line if tick.utc_midnight else ink.colours.grid
+        painter.fillRect(QRectF(round(tick.x), 0.0, 1.0, scene.frame.height), brush(name))
+
+
+def _paint_home_turns(painter: QPainter, scene: RowScene, window: Window, ink: Ink) -> None:
+    for box in scene.turns:
+        if box.turn.station == ink.home and box.right >= window.left and box.left <= window.right:
+            left, right = round(box.left), round(box.right)
+            painter.fillRect(QRectF(left, 1.0, right - left, scene.frame.height - 3.0), brush(ink.colours.home_turn))
+
+
+# what follows the pointer ---------------------------------------------------------------------------------
+
+
+def paint_levels(painter: QPainter, scene: RowScene, window: Window, ink: Ink, extras: Extras = NO_EXTRAS) -> None:
+    """Limits, bands, medians, hatches, markers, readings and flags."""
+    content = scene.content
+    if content.projection is not None and len(content.rotation.legs):
+        if scene.frame.style == "dense":
+            _paint_dense(painter, scene, window, ink)
+        for tank in TANKS:
+            _paint_tank(painter, scene, tank, window, ink, extras)
+        _paint_readings(painter, scene, window, ink)
+    _paint_markers(painter, scene, window, ink, extras)
+    if scene.frame.style != "dense":
+        for stretch in content.stretches:
+            _paint_flag(painter, scene, stretch, window, ink)
+
+
+def _paint_tank(painter: QPainter, scene: RowScene, tank: Tank, window: Window, ink: Ink, extras: Extras) -> None:
+    projection = scene.content.projection
+    assert projection is not None  # noqa: S101 - the caller has looked
+    curve, strip, scale = projection.curve(tank), scene.frame.strip(tank), scene.scale
+    hue, style = ink.colours.hue(tank), scene.frame.style
+    shape = fan_shape(curve, scale, strip, window)
+    if style != "dense":
+        paint_limit(painter, curve, scale, strip, window, hue, faint=style == "normal")
+        if shape is not None:
+            paint_bands(painter, shape, hue)
+        for stretch in scene.content.of_tank(tank):
+            paint_hatch(painter, hatch_rect(curve, stretch, scale, strip), window, stretch, ink.colours)
+    if extras.ghost is not None:
+        paint_ghost(painter, extras.ghost.curve(tank), scale, strip, window, hue)
+    if shape is not None:
+        width = {"normal": 1.6, "focus": 2.0, "dense": 1.2}[style]
+        dashed = extras.dashed_after if extras.dashed_tank == tank else None
+        paint_median(painter, shape, hue, width, None if dashed is None else scale.x(dashed))
+
+
+def _paint_dense(painter: QPainter, scene: RowScene, window: Window, ink: Ink) -> None:
+    """Breaches in a dense row: a pale block with a bar at the tank's edge, heavier where it is time to act."""
+    colours, inside = ink.colours, scene.frame
+    for stretch in scene.content.stretches:
+        left, right = scene.scale.x(stretch.start), scene.scale.x(stretch.end)
+        if right < window.left or left > window.right:
+            continue
+        left, right = round(left), max(round(right), round(left) + 2)
+        act = stretch.urgency == "act"
+        block = QRectF(left, 1.0, right - left, inside.height - 2.0)
+        painter.fillRect(block, brush(colours.act if act else colours.watch, 0.16 if act else 0.30))
+        thick = 3.0 if act else 2.0
+        y = 1.0 if stretch.tank == "waste" else inside.height - 1.0 - thick
+        painter.fillRect(QRectF(left, y, right - left, thick), brush(colours.act if act else colours.watch))
+
+
+def _paint_markers(painter: QPainter, scene: RowScene, window: Window, ink: Ink, extras: Extras) -> None:
+    reach = scene.frame.marker_px
+    for spot in scene.spots:
+        service = spot.marker.service
+        if service.id == extras.hidden or spot.x < window.left - reach or spot.x > window.right + reach:
+            continue
+        paint_stem(painter, scene, service.tank, spot.x, spot.true_x, ink)
+        ink.marker(painter, spot.x, spot.y, look_of(service), spot.size)
+    for service, start in extras.proposals:
+        x = scene.scale.x(start)
+        paint_stem(painter, scene, service.tank, x, x, ink)
+        ink.marker(painter, x, scene.frame.marker_y, Look(service.tank, proposal=True), reach)
+
+
+def paint_stem(painter: QPainter, scene: RowScene, tank: Tank, x: float, true_x: float, ink: Ink) -> None:
+    """The line from a marker down to its time on the tank's strip."""
+    inside = scene.frame
+    if inside.style == "dense":
+        return
+    strip = inside.strip(tank)
+    foot = round(true_x) + 0.5
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(pen(ink.colours.hue(tank), 1.0, 0.7))
+    knee = inside.bar_bottom + 3.0
+    painter.drawLine(QPointF(x if abs(x - true_x) > 1.0 else foot, inside.marker_y), QPointF(foot, knee))
+    painter.drawLine(QPointF(foot, knee), QPointF(foot, strip.bottom))
+
+
+def _paint_readings(painter: QPainter, scene: RowScene, window: Window, ink: Ink) -> None:
+    projection = scene.content.projection
+    if projection is None or scene.frame.style == "dense":
+        return
+    for reading in projection.readings:
+        x = scene.scale.x(reading.minutes)
+        if window.left - 8.0 <= x <= window.right + 8.0:
+            y = scene.frame.strip(reading.tank).y(reading.percent / 100.0)
+            paint_reading(painter, x, y, reading.tank, reading.used, ink.colours)
+
+
+# flags ----------------------------------------------------------------------------------------------------
+
+
+def flag_place(scene: RowScene, stretch: Stretch, curve: TankCurve) -> QPointF:
+    """Centre of the sign that flags a stretch: just before its start, on the hatch."""
+    strip = scene.frame.strip(stretch.tank)
+    rect = hatch_rect(curve, stretch, scene.scale, strip)
+    y = rect.center().y() if rect.height() > LEAST_HATCH_PX else strip.y(curve.limit_l / curve.capacity_l)
+    return QPointF(rect.left(), min(max(y, scene.frame.bar_bottom + 6.0), scene.frame.height - 8.0))
+
+
+def _paint_flag(painter: QPainter, scene: RowScene, stretch: Stretch, window: Window, ink: Ink) -> None:
+    projection = scene.content.projection
+    if projection is None:
+        return
+    curve = projection.curve(stretch.tank)
+    place = flag_place(scene, stretch, curve)
+    focus = scene.frame.style == "focus"
+    if focus:
+        _paint_tag(
+            painter,
+            place,
+            breach_sentence(stretch.tank, stretch.peak, curve.limit_l, curve.capacity_l),
+            stretch,
+            window,
+            ink,
+        )
+    if window.left - 12.0 <= place.x() <= window.right + 12.0:
+        paint_sign(painter, place.x(), place.y(), stretch.urgency, ink.colours, 16.0 if focus else SIGN_SMALL_PX)
+
+
+def _paint_tag(painter: QPainter, place: QPointF, text: str, stretch: Stretch, window: Window, ink: Ink) -> None:
+    """The sentence beside a flag, on its past side."""
+    width = text_width(text, SMALL_PX, True) + 14.0
+    box = QRectF(round(place.x() - 13.0 - width), round(place.y() - TAG_PX / 2.0), round(width), TAG_PX)
+    if box.right() < window.left or box.left() > window.right:
+        return
+    act = stretch.urgency == "act"
+    colours = ink.colours
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(pen(colours.act if act else colours.watch, 1.2))
+    painter.setBrush(brush(colours.act_tint if act else colours.watch_tint))
+    painter.drawRoundedRect(box.adjusted(0.5, 0.5, -0.5, -0.5), 4.0, 4.0)
+    put_text(painter, box.left() + 7.0, box.center().y(), text, SMALL_PX, colours.text, bold=True)
