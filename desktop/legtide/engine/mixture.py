@@ -13,20 +13,22 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr, ndtri
 
 from legtide.engine.closed import LIMIT, MEAN, OUT, STATE
 from legtide.engine.laws import COEFFICIENTS, ShiftedLognormal, day_factor_nodes, gamma_like_cdf, given_theta
 from legtide.engine.types import QUANTILES, DayFactor, Floats
 
 _GRID: Final = np.array(
-    [
-        *(0.001, 0.005, 0.015, 0.03, 0.05, 0.07, 0.1, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5),
-        *(0.6, 0.7, 0.75, 0.8, 0.85, 0.9, 0.93, 0.95, 0.97, 0.985, 0.995, 0.999),
-    ]
+    [0.002, 0.01, 0.03, 0.05, 0.1, 0.2, 0.25, 0.4, 0.5, 0.6, 0.75, 0.8, 0.9, 0.95, 0.97, 0.99, 0.998]
 )
 """Probabilities at whose moment-matched quantiles the true mixture is evaluated before it is inverted."""
-_EVERY: Final = 4  # of the points in a stretch, every fourth is inverted exactly; the correction is smooth between
-_NEGLIGIBLE: Final = 1e-7
+_REFINEMENTS: Final = 2  # steps of false position inside the bracket that the grid gives
+_EVERY_QUANTILE: Final = 8  # of the points in a stretch, every eighth is inverted; the correction is smooth between
+_EVERY_RISK: Final = 4  # every fourth gets its risks from the mixture; between them the normal score runs evenly
+_NEGLIGIBLE: Final = 1e-6  # probability of a component (node and cell) that is left out of the sums
+_FAR: Final = 1e-5  # tail beyond which cells do not reach
 CELLS_OF_SERVICE: Final = 20
 """Cells above (and, for an uncertain service, below) the target of a service."""
 
@@ -72,6 +74,10 @@ class Belief:
         """After a stretch with whole-stretch coefficients `ends` (9, 2)."""
         return replace(self, common=self.common + ends)
 
+    def is_known(self, tank: int) -> bool:
+        """Whether a tank's level was known at its last event."""
+        return len(self.cells[tank].centre) == 1
+
     def marginal(self, tank: int) -> Floats:
         """(K, J) probabilities of a tank's cells given theta."""
         return np.asarray(self.joint.sum(axis=2 - tank))
@@ -94,17 +100,20 @@ class RoomLaw:
     k2: Floats
     k3: Floats
 
+    def at(self, points: NDArray[np.intp]) -> RoomLaw:
+        """The law at some of the points only."""
+        return replace(self, k1=self.k1[points], k2=self.k2[points], k3=self.k3[points])
+
     def below(self, room: Floats) -> Floats:
         """P(room <= given), for given rooms (G, T); shape (G, T)."""
-        flat = self.weight[:, None] * self.p
-        near = np.flatnonzero(flat.max(axis=0) > _NEGLIGIBLE)
-        flat, x = flat[:, near], self.cells.centre[near]
-        width2 = self.cells.width[near] ** 2 / 12.0
-        # Use beyond what each cell can give: axes (G, T, K, J).
-        spare = x - room[:, :, None, None]
-        k2 = self.k2[None, :, :, None] + width2
-        cdf = gamma_like_cdf(spare, self.k1[None, :, :, None], k2, self.k3[None, :, :, None])
-        return np.asarray(1.0 - np.einsum("gtkj,kj->gt", cdf, flat))
+        mass = self.weight[:, None] * self.p
+        node, cell = np.nonzero(mass > _NEGLIGIBLE)
+        mass = mass[node, cell]
+        # A component is broken when the use exceeds what its cell can give; axes (G, T, component).
+        spare = self.cells.centre[cell] - room[..., None]
+        k2 = self.k2[:, node] + self.cells.width[cell] ** 2 / 12.0
+        holds = gamma_like_cdf(spare, self.k1[:, node], k2, self.k3[:, node])
+        return np.asarray(1.0 - (holds @ mass) / mass.sum())
 
     def matched(self) -> ShiftedLognormal:
         """The law of (use - room at the last event) through the exact first three moments of the mixture; (T,)."""
@@ -122,7 +131,7 @@ class RoomLaw:
 
 
 def law_of_room(belief: Belief, tank: int, coefficients: Floats) -> RoomLaw:
-    """The law of a tank's room, with coefficients (9, T) used since the last event of the belief."""
+    """The law of a tank's room, with coefficients (9, T) used since the belief's moment."""
     total = coefficients + (belief.common + belief.early)[:, tank, None]
     return RoomLaw(belief.weight, belief.cells[tank], belief.marginal(tank), *given_theta(total, belief.theta))
 
@@ -138,28 +147,48 @@ def states(belief: Belief, tank: int, coefficients: Floats, margin: float, capac
     law = law_of_room(belief, tank, coefficients)
     points = coefficients.shape[1]
     matched = law.matched()
-    zero = np.zeros(points)
     out = np.empty((STATE, points))
-    approximate = -matched.quantiles()[::-1]
-    inverted = np.unique(np.r_[0, np.arange(_EVERY - 1, points, _EVERY), points - 1])
-    correction = _quantiles(law, matched, inverted) - approximate[:, inverted]
     place = np.arange(points)
+    approximate = -matched.quantiles()[::-1]
+    inverted = _some(points, _EVERY_QUANTILE)
+    correction = _quantiles(law.at(inverted), -matched.at(_GRID[::-1])[:, inverted]) - approximate[:, inverted]
     for row in range(len(QUANTILES)):
         out[row] = approximate[row] + np.interp(place, inverted, correction[row])
     np.maximum.accumulate(out[:MEAN], axis=0, out=out[:MEAN])
     np.clip(out[:MEAN], 0.0, capacity, out=out[:MEAN])
-    out[MEAN] = np.clip(matched.mean_below(zero), 0.0, capacity)
-    limits = law.below(np.stack([zero + margin, zero]))
-    out[LIMIT : OUT + 1] = np.clip(limits, 0.0, 1.0)
+    out[MEAN] = np.clip(matched.mean_below(np.zeros(points)), 0.0, capacity)
+    exact = _some(points, _EVERY_RISK)
+    risks = law.at(exact).below(np.array([[margin], [0.0]]) + np.zeros(len(exact)))
+    scores = ndtri(np.clip(risks, 1e-12, 1.0 - 1e-12))
+    for row, score in zip((LIMIT, OUT), scores, strict=True):
+        out[row] = ndtr(np.interp(place, exact, score))
     return out
 
 
-def _quantiles(law: RoomLaw, matched: ShiftedLognormal, points: Floats) -> Floats:
-    """(5, t) quantiles of the room at some points, by inverting the true mixture on a grid of 25 rooms."""
-    grid = -matched.at(_GRID[::-1])[:, points]
-    picked = RoomLaw(law.weight, law.cells, law.p, law.k1[points], law.k2[points], law.k3[points])
-    cdf = np.maximum.accumulate(picked.below(grid), axis=0)
-    return np.stack([np.interp(QUANTILES, cdf[:, t], grid[:, t]) for t in range(len(points))], axis=1)
+def _some(points: int, every: int) -> NDArray[np.intp]:
+    return np.unique(np.r_[0, np.arange(every - 1, points, every), points - 1])
+
+
+def _quantiles(law: RoomLaw, grid: Floats) -> Floats:
+    """(5, t) quantiles of the room at the law's points, by inverting the true mixture from a grid (G, t) of rooms."""
+    cdf = np.maximum.accumulate(law.below(grid), axis=0)
+    wanted = np.array(QUANTILES)[:, None]
+    upper = np.clip((cdf[None, :, :] < wanted[:, :, None]).sum(axis=1), 1, len(grid) - 1)
+    column = np.arange(grid.shape[1])
+    low, high = grid[upper - 1, column], grid[upper, column]
+    p_low, p_high = cdf[upper - 1, column], cdf[upper, column]
+    for _ in range(_REFINEMENTS):
+        guess = _between(low, high, p_low, p_high, wanted)
+        p = law.below(guess)
+        left = p < wanted
+        low, p_low = np.where(left, guess, low), np.where(left, p, p_low)
+        high, p_high = np.where(left, high, guess), np.where(left, p_high, p)
+    return _between(low, high, p_low, p_high, wanted)
+
+
+def _between(low: Floats, high: Floats, p_low: Floats, p_high: Floats, wanted: Floats) -> Floats:
+    share = (wanted - p_low) / np.maximum(p_high - p_low, 1e-12)
+    return low + (high - low) * np.clip(share, 0.0, 1.0)
 
 
 def now(belief: Belief, margin: Floats, capacity: Floats) -> Floats:
@@ -204,7 +233,7 @@ def serve(belief: Belief, tank: int, room: float, probability: float, whole: boo
     moved = (passing - kept).sum(axis=-1, keepdims=True)
     transition = np.concatenate([moved, kept], axis=-1)  # (K, J, 1 + cells)
     axis = "kab,kac->kcb" if tank == 0 else "kab,kbc->kac"
-    joint = np.einsum(axis, belief.joint, transition)
+    joint: Floats = np.einsum(axis, belief.joint, transition)
     new = Cells(centre, width)
     cells = (new, belief.cells[1]) if tank == 0 else (belief.cells[0], new)
     return _restarted(belief, tank, cells, joint)
@@ -222,7 +251,7 @@ def _edges(law: RoomLaw, room: float, probability: float, capacity: float) -> Fl
 
 def room_range(law: RoomLaw, capacity: float) -> tuple[float, float]:
     """A range of rooms in litres outside which almost nothing lies."""
-    tails = -law.matched().at(np.array([1.0 - 1e-6, 1e-6]))[:, 0]
+    tails = -law.matched().at(np.array([1.0 - _FAR, _FAR]))[:, 0]
     least = float(np.clip(tails[0], 0.0, capacity))
     most = float(np.clip(max(tails[1], least), 0.0, capacity))
     reach = float((law.cells.centre + law.cells.width / 2).max())

@@ -1,8 +1,8 @@
 """The projection of a day: both tanks of every aircraft, with their uncertainty, risks, uplifts and water mass.
 
 `project(day)` is the one entry. It walks each rotation's course (see `walk.py`), in closed form where nothing has
-been read, and turns the states into curves, leg results, service results and warnings. With `previous` it takes over every
-aircraft whose rotation is the same object, so that a drag recomputes one aircraft only.
+been read, and turns the states into curves, leg results, service results and warnings. With `previous` it takes over
+every aircraft whose rotation is the same object, so that a drag recomputes one aircraft only.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from legtide.engine.types import (
     TankCurve,
 )
 from legtide.engine.usage import POINTS, Rates
-from legtide.engine.walk import Walk, batch, needs_belief, walk_believing, walk_closed
+from legtide.engine.walk import Walk, batch, walk
 from legtide.engine.warnings import aircraft_warnings, day_warnings
 
 _DEFAULT_WATER_C = 15.0
@@ -64,21 +64,16 @@ def project_rotations(day: Day, wanted: list[Rotation]) -> list[AircraftProjecti
     """Projects some rotations under a day's policy, usage and stations, in their order."""
     policy, rates = day.policy, Rates.of(day.usage)
     courses = [lay_out(rotation, policy) for rotation in wanted]
-    walks: list[Walk | None] = [None] * len(courses)
-    plain = [i for i, course in enumerate(courses) if not needs_belief(course, policy) and len(course.stretches)]
-    if plain:
-        tables = batch([courses[i] for i in plain], policy, rates)
-        for i, table in zip(plain, tables, strict=True):
-            walks[i] = walk_closed(courses[i], policy, table)
+    tables = batch(courses, policy, rates)
     places = stations(day)
     return [
-        _assemble(day, course, walk if walk is not None else walk_believing(course, policy, rates), places)
-        for course, walk in zip(courses, walks, strict=True)
+        _assemble(day, course, walk(course, policy, rates, table), places)
+        for course, table in zip(courses, tables, strict=True)
     ]
 
 
-def _assemble(day: Day, course: Course, walk: Walk, places: Mapping[str, Station]) -> AircraftProjection:
-    record = _Record(day, course, walk, places)
+def _assemble(day: Day, course: Course, states: Walk, places: Mapping[str, Station]) -> AircraftProjection:
+    record = _Record(day, course, states, places)
     for number, step in enumerate(course.steps):
         record.take(number, step.kind, step.minutes, step.rows)
     projection = record.finish()

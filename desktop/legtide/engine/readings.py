@@ -24,7 +24,7 @@ IMPLAUSIBLE: Final = 1e-5
 _VISIT_NODES: Final = 17
 _REACH: Final = 4.5  # standard normal reach of the visit nodes
 _CELLS_READ: Final = 8
-_CELLS_UNREAD: Final = 16
+_CELLS_UNREAD: Final = 28
 _BLUR: Final = 3.0  # gauge errors beyond the step that are still looked at
 
 Span = tuple[float, float, float]

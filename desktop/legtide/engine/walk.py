@@ -1,7 +1,8 @@
-"""Walks one course and gives the states along it: before and after every step.
+"""Walks one course and gives the states along it: inside every stretch, and after every service and reading.
 
-Two ways to the same record: `walk_closed` cuts it out of a batch in closed form, `walk_believing` carries a belief
-through readings, partial fills and services that may not happen.
+A tank whose level was known at its last event, with nothing read so far, takes its states from the closed-form table of
+the batch. From the first reading, service that may fail, or partial fill that meets a level which may be above its
+target, a belief is carried along and gives the states of the tanks that are no longer certain.
 """
 
 from __future__ import annotations
@@ -11,16 +12,13 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from legtide.day.document import TANKS, Policy
+from legtide.day.document import TANKS, Policy, Service
 from legtide.engine import mixture
 from legtide.engine.closed import STATE, certain, project_closed
 from legtide.engine.course import Course, gauge_works, happens, is_whole, reading_room, target_room
 from legtide.engine.readings import Span, condition, spread_over
 from legtide.engine.types import POINTS_PER_LEG, DayFactor, Floats
 from legtide.engine.usage import POINTS, Rates, Stretches, coefficients
-
-_NO_FILL_BELOW = 1e-4
-"""A partial fill is a reset while the level is above its target with less than this probability."""
 
 
 @dataclass(slots=True, eq=False)
@@ -37,27 +35,25 @@ class Walk:
     day_factor: DayFactor = field(default_factory=lambda: DayFactor(1.0, 1.0, 1.0))
 
 
-def needs_belief(course: Course, policy: Policy) -> bool:
-    """Whether closed forms do not reach: a usable reading, a service that may fail, an uncertain start."""
-    rotation = course.rotation
-    if course.uncertain_start or any(gauge_works(rotation, row.tank) for row in rotation.readings):
-        return True
-    return any(0.0 < happens(service, policy) < 1.0 for service in rotation.services)
+# closed forms for many courses ----------------------------------------------------------------------------
 
 
-# closed forms ---------------------------------------------------------------------------------------------
+def batch(courses: list[Course], policy: Policy, rates: Rates) -> list[Floats]:
+    """Closed-form states (2, 8, m, T) for each course, every service that happens taken as a reset to its target."""
+    if not courses:
+        return []
+    stretches = _joined([course.stretches for course in courses])
+    count = np.array([len(course.stretches) for course in courses], dtype=np.intp)
+    first = np.concatenate([[0], np.cumsum(count)[:-1]]).astype(np.intp)
+    flags, rooms = zip(*(_resets(course, policy) for course in courses), strict=True)
+    margins = np.repeat(np.stack([course.margin for course in courses], axis=1), count, axis=1)
+    flag, room = np.concatenate(flags, axis=1), np.concatenate(rooms, axis=1)
+    table = project_closed(stretches, rates, flag, room, margins, first, count)
+    return [table[:, :, start : start + size] for start, size in zip(first, count, strict=True)]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Resets:
-    """Where a course's tanks are reset: before which stretch, to which room. Columns as `closed.project_closed`."""
-
-    flags: NDArray[np.bool_]
-    rooms: Floats
-
-
-def resets_of(course: Course, policy: Policy) -> Resets:
-    """Every service that happens taken as a reset to its target (partial fills are checked afterwards)."""
+def _resets(course: Course, policy: Policy) -> tuple[NDArray[np.bool_], Floats]:
+    """(2, m) before which stretch a tank is reset, and to which room."""
     m = len(course.stretches)
     flags, rooms = np.zeros((2, m), dtype=bool), np.zeros((2, m))
     flags[:, :1], rooms[:, :1] = True, course.start_room[:, None]
@@ -71,129 +67,157 @@ def resets_of(course: Course, policy: Policy) -> Resets:
                 tank = TANKS.index(service.tank)
                 flags[tank, done] = True
                 rooms[tank, done] = target_room(course.rotation.fit, service)
-    return Resets(flags, rooms)
+    return flags, rooms
 
 
-def joined(rows: list[Stretches]) -> Stretches:
-    """Stretches of several courses one after the other."""
+def _joined(rows: list[Stretches]) -> Stretches:
     names = Stretches.__dataclass_fields__
     return Stretches(**{name: np.concatenate([getattr(row, name) for row in rows]) for name in names})
 
 
-def batch(courses: list[Course], policy: Policy, rates: Rates) -> list[Floats]:
-    """Closed-form states (2, 8, m, T) for each course, services taken as resets."""
-    courses_resets = [resets_of(course, policy) for course in courses]
-    stretches = joined([course.stretches for course in courses])
-    count = np.array([len(course.stretches) for course in courses], dtype=np.intp)
-    first = np.concatenate([[0], np.cumsum(count)[:-1]]).astype(np.intp)
-    margins = np.repeat(np.stack([course.margin for course in courses], axis=1), count, axis=1)
-    table = project_closed(
-        stretches,
-        rates,
-        np.concatenate([r.flags for r in courses_resets], axis=1),
-        np.concatenate([r.rooms for r in courses_resets], axis=1),
-        margins,
-        first,
-        count,
-    )
-    return [table[:, :, start : start + size] for start, size in zip(first, count, strict=True)]
+# one course -----------------------------------------------------------------------------------------------
 
 
-def walk_closed(course: Course, policy: Policy, table: Floats) -> Walk | None:
-    """The walk from a batch's table; None where a partial fill meets a level that may be above its target."""
-    opening = certain(course.start_room, course.margin).T
-    walk = Walk(opening, [], {})
-    state = opening
-    rotation = course.rotation
+def walk(course: Course, policy: Policy, rates: Rates, table: Floats) -> Walk:
+    """The states along a course, given its part of the batch's table (2, 8, m, T)."""
+    walker = _Walker(course, policy, rates, table)
     for number, step in enumerate(course.steps):
         if step.kind == "stretch":
-            inside = table[:, :, step.rows[0]]
-            walk.inside.append(inside)
-            state = inside[:, :, -1]
+            walker.fly(step.rows[0])
         elif step.kind == "service":
-            service = rotation.services[step.rows[0]]
-            if happens(service, policy) <= 0.0:
+            walker.serve(number, course.rotation.services[step.rows[0]])
+        else:
+            walker.read(number, step.rows)
+    return walker.finish()
+
+
+class _Walker:
+    def __init__(self, course: Course, policy: Policy, rates: Rates, table: Floats) -> None:
+        self.course, self.policy, self.rates, self.table = course, policy, rates, table
+        self.belief: mixture.Belief | None = None
+        self.learned = False
+        self.used: Floats | None = None
+        self.waiting: list[int] = []  # stretches flown since the last event, not yet looked at
+        self.state = certain(course.start_room, course.margin).T
+        self.flown: list[int | tuple[int, float]] = []  # stretches and resets (tank, room), for when a belief begins
+        if course.uncertain_start:
+            self.belief = self._start_from_gauges(self._begin())
+            self.state = mixture.now(self.belief, course.margin, course.capacity)
+        self.out = Walk(self.state, [], {})
+
+    # steps
+
+    def fly(self, row: int) -> None:
+        if self.belief is None:
+            self.flown.append(row)
+            inside = self.table[:, :, row]
+            self.out.inside.append(inside)
+            self.state = inside[:, :, -1]
+        else:
+            self.waiting.append(row)
+
+    def serve(self, number: int, service: Service) -> None:
+        probability = happens(service, self.policy)
+        if probability <= 0.0:
+            return
+        self._look()
+        course, tank = self.course, TANKS.index(service.tank)
+        room = target_room(course.rotation.fit, service)
+        whole = is_whole(service)
+        if self.belief is None:
+            if probability >= 1.0 and (whole or _clear_of(self.state[tank], room)):
+                self.flown.append((tank, room))
+                self._becomes(number, tank, certain(room, float(course.margin[tank])))
+                return
+            self.belief = self._begin()
+        capacity = float(course.capacity[tank])
+        self.belief = mixture.serve(self.belief, tank, room, probability, whole, capacity)
+        self._becomes(number, tank, mixture.now(self.belief, course.margin, course.capacity)[tank])
+
+    def read(self, number: int, rows: tuple[int, ...]) -> None:
+        self._look()
+        rotation = self.course.rotation
+        spans: list[Span | None] = [None, None]
+        for row in rows:
+            reading = rotation.readings[row]
+            if gauge_works(rotation, reading.tank):
+                spans[TANKS.index(reading.tank)] = reading_room(rotation.fit, reading.tank, reading.percent)
+            else:
+                self.out.used_readings[row] = (False, 0.0)
+        if spans == [None, None]:
+            return
+        before = self.belief if self.belief is not None else self._begin()
+        after, probability = condition(before, (spans[0], spans[1]), self.rates, self.course.capacity)
+        for row in rows:
+            self.out.used_readings.setdefault(row, (after is not before, probability))
+        if after is before:
+            return
+        self.belief, self.learned = after, True
+        self.state = mixture.now(after, self.course.margin, self.course.capacity)
+        self.out.after[number] = self.state
+
+    def finish(self) -> Walk:
+        self._look()
+        if self.belief is not None and self.learned:
+            self.out.day_factor = self.belief.day_factor()
+        else:
+            self.out.day_factor = mixture.Belief.start(self.rates.day_factor_cv, self.course.start_room).day_factor()
+        return self.out
+
+    # the work
+
+    def _becomes(self, number: int, tank: int, state: Floats) -> None:
+        self.state = self.state.copy()
+        self.state[tank] = state
+        self.out.after[number] = self.state
+
+    def _coefficients(self) -> Floats:
+        if self.used is None:
+            self.used = coefficients(self.course.stretches, self.rates, POINTS)
+        return self.used
+
+    def _begin(self) -> mixture.Belief:
+        """The belief at this moment, from all that happened so far: known levels, nothing read."""
+        belief = mixture.Belief.start(self.rates.day_factor_cv, self.course.start_room)
+        for event in self.flown:
+            if isinstance(event, tuple):
+                belief = mixture.reset(belief, *event)
+            else:
+                belief = belief.used(self._coefficients()[:, :, event, -1])
+        return belief
+
+    def _look(self) -> None:
+        """Works out the stretches flown since the last event, all at once."""
+        if self.belief is None or not self.waiting:
+            return
+        used = self._coefficients()[:, :, self.waiting]  # (9, 2, n, T)
+        ends = np.cumsum(used[..., -1], axis=-1)
+        used = used + (ends - used[..., -1])[..., None]
+        out = np.empty((2, STATE, len(self.waiting), POINTS_PER_LEG))
+        for tank in (0, 1):
+            if not self.learned and self.belief.is_known(tank):
+                out[tank] = self.table[tank][:, self.waiting]
                 continue
-            tank = TANKS.index(service.tank)
-            room = target_room(rotation.fit, service)
-            # The 95 % room with a wide berth stands in for P(room > target) < 1e-4: see `_clear_of`.
-            if not is_whole(service) and not _clear_of(state[tank], room):
-                return None
-            state = state.copy()
-            state[tank] = certain(room, float(course.margin[tank]))
-            walk.after[number] = state
-    return walk
+            margin, capacity = float(self.course.margin[tank]), float(self.course.capacity[tank])
+            flat = used[:, tank].reshape(len(used), -1)
+            out[tank] = mixture.states(self.belief, tank, flat, margin, capacity).reshape(out.shape[1:])
+        self.out.inside.extend(out[:, :, place] for place in range(len(self.waiting)))
+        self.belief = self.belief.used(ends[..., -1])
+        self.state = out[:, :, -1, -1]
+        self.waiting = []
+
+    def _start_from_gauges(self, belief: mixture.Belief) -> mixture.Belief:
+        """The start levels spread over what their gauges may hide; a waste tank just drained is known."""
+        aircraft, fit = self.course.rotation.aircraft, self.course.rotation.fit
+        waste = aircraft.waste_percent
+        fresh_span: Span = reading_room(fit, "fresh", aircraft.fresh_percent)
+        waste_span = None if waste is None else reading_room(fit, "waste", waste)
+        return spread_over(belief, (fresh_span, waste_span), self.course.capacity)
 
 
 def _clear_of(state: Floats, target: float) -> bool:
     """Whether the room is below a target but for a probability of about 1e-4, from its upper quantiles."""
-    # A 1e-4 tail of a normal lies 3.72 sigma out; 95 % lies 1.64 out. The law of the room leans downward, so its
+    # A 1e-4 tail of a normal lies 3.72 sigma out; 95 % lies 1.645 out. The law of the room leans downward, so its
     # upper tail is shorter than the normal's: the straight line is on the safe side.
     reach = state[2] + (state[4] - state[2]) * (3.72 / 1.645)
     return bool(reach <= target)
-
-
-# beliefs --------------------------------------------------------------------------------------------------
-
-
-def walk_believing(course: Course, policy: Policy, rates: Rates) -> Walk:
-    """The walk with a belief that readings sharpen and partial or uncertain services spread."""
-    used = coefficients(course.stretches, rates, POINTS)
-    belief = mixture.Belief.start(rates.day_factor_cv, course.start_room)
-    if course.uncertain_start:
-        belief = _start_from_gauges(belief, course)
-    walk = Walk(mixture.now(belief, course.margin, course.capacity), [], {})
-    rotation = course.rotation
-    for number, step in enumerate(course.steps):
-        if step.kind == "stretch":
-            row = step.rows[0]
-            walk.inside.append(_inside(belief, used[:, :, row], course))
-            belief = belief.used(used[:, :, row, -1])
-            continue
-        if step.kind == "service":
-            service = rotation.services[step.rows[0]]
-            probability = happens(service, policy)
-            if probability <= 0.0:
-                continue
-            tank = TANKS.index(service.tank)
-            room = target_room(rotation.fit, service)
-            capacity = float(course.capacity[tank])
-            belief = mixture.serve(belief, tank, room, probability, is_whole(service), capacity)
-        else:
-            belief = _read(belief, step.rows, course, rates, walk)
-        walk.after[number] = mixture.now(belief, course.margin, course.capacity)
-    walk.day_factor = belief.day_factor()
-    return walk
-
-
-def _inside(belief: mixture.Belief, used: Floats, course: Course) -> Floats:
-    out = np.empty((2, STATE, POINTS_PER_LEG))
-    for tank in (0, 1):
-        margin, capacity = float(course.margin[tank]), float(course.capacity[tank])
-        out[tank] = mixture.states(belief, tank, used[:, tank], margin, capacity)
-    return out
-
-
-def _read(belief: mixture.Belief, rows: tuple[int, ...], course: Course, rates: Rates, walk: Walk) -> mixture.Belief:
-    spans: list[Span | None] = [None, None]
-    for row in rows:
-        reading = course.rotation.readings[row]
-        if gauge_works(course.rotation, reading.tank):
-            spans[TANKS.index(reading.tank)] = reading_room(course.rotation.fit, reading.tank, reading.percent)
-        else:
-            walk.used_readings[row] = (False, 0.0)
-    if spans == [None, None]:
-        return belief
-    after, probability = condition(belief, (spans[0], spans[1]), rates, course.capacity)
-    for row in rows:
-        walk.used_readings.setdefault(row, (after is not belief, probability))
-    return after
-
-
-def _start_from_gauges(belief: mixture.Belief, course: Course) -> mixture.Belief:
-    """The start levels spread over what their gauges may hide; a waste tank just drained is known."""
-    aircraft, fit = course.rotation.aircraft, course.rotation.fit
-    waste = aircraft.waste_percent
-    fresh_span = reading_room(fit, "fresh", aircraft.fresh_percent)
-    waste_span = None if waste is None else reading_room(fit, "waste", waste)
-    return spread_over(belief, (fresh_span, waste_span), course.capacity)

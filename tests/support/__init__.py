@@ -1,0 +1,1 @@
+"""What several tests share: small days and an independent simulation."""
