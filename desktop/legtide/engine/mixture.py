@@ -24,13 +24,13 @@ _GRID: Final = np.array(
     [0.002, 0.01, 0.03, 0.05, 0.1, 0.2, 0.25, 0.4, 0.5, 0.6, 0.75, 0.8, 0.9, 0.95, 0.97, 0.99, 0.998]
 )
 """Probabilities at whose moment-matched quantiles the true mixture is evaluated before it is inverted."""
-_REFINEMENTS: Final = 2  # steps of false position inside the bracket that the grid gives
+_REFINEMENTS: Final = 4  # steps inside the bracket that the grid gives, by turns halving and false position
 _EVERY_QUANTILE: Final = 8  # of the points in a stretch, every eighth is inverted; the correction is smooth between
 _EVERY_RISK: Final = 4  # every fourth gets its risks from the mixture; between them the normal score runs evenly
 _NEGLIGIBLE: Final = 1e-6  # probability of a component (node and cell) that is left out of the sums
 _FAR: Final = 1e-5  # tail beyond which cells do not reach
-CELLS_OF_SERVICE: Final = 20
-"""Cells above (and, for an uncertain service, below) the target of a service."""
+_CELL_L: Final = 3.0  # width in litres of the cells that a service leaves, within the two bounds below
+_FEWEST_CELLS, _MOST_CELLS = 8, 48
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -177,8 +177,9 @@ def _quantiles(law: RoomLaw, grid: Floats) -> Floats:
     column = np.arange(grid.shape[1])
     low, high = grid[upper - 1, column], grid[upper, column]
     p_low, p_high = cdf[upper - 1, column], cdf[upper, column]
-    for _ in range(_REFINEMENTS):
-        guess = _between(low, high, p_low, p_high, wanted)
+    for step in range(_REFINEMENTS):
+        # Halving alone is slow, false position alone is caught by the steep sides of two heaps.
+        guess = 0.5 * (low + high) if step % 2 == 0 else _between(low, high, p_low, p_high, wanted)
         p = law.below(guess)
         left = p < wanted
         low, p_low = np.where(left, guess, low), np.where(left, p, p_low)
@@ -188,7 +189,7 @@ def _quantiles(law: RoomLaw, grid: Floats) -> Floats:
 
 def _between(low: Floats, high: Floats, p_low: Floats, p_high: Floats, wanted: Floats) -> Floats:
     share = (wanted - p_low) / np.maximum(p_high - p_low, 1e-12)
-    return low + (high - low) * np.clip(share, 0.0, 1.0)
+    return np.asarray(low + (high - low) * np.clip(share, 0.0, 1.0))
 
 
 def now(belief: Belief, margin: Floats, capacity: Floats) -> Floats:
@@ -243,10 +244,13 @@ def _edges(law: RoomLaw, room: float, probability: float, capacity: float) -> Fl
     """Edges of the cells a service leaves: evenly over what may be above the target, and below it if it may fail."""
     low, high = room_range(law, capacity)
     first = max(min(low, room), 0.0) if probability < 1.0 else room
-    above = np.linspace(room, max(high, room + 1e-6), CELLS_OF_SERVICE + 1)
-    if first >= room - 1e-9:
-        return above
-    return np.r_[np.linspace(first, room, CELLS_OF_SERVICE + 1)[:-1], above]
+    above = _spread_cells(room, max(high, room + 1e-6))
+    return above if first >= room - 1e-9 else np.r_[_spread_cells(first, room)[:-1], above]
+
+
+def _spread_cells(low: float, high: float) -> Floats:
+    count = int(np.clip(np.ceil((high - low) / _CELL_L), _FEWEST_CELLS, _MOST_CELLS))
+    return np.linspace(low, high, count + 1)
 
 
 def room_range(law: RoomLaw, capacity: float) -> tuple[float, float]:

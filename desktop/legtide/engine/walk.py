@@ -1,7 +1,7 @@
 """Walks one course and gives the states along it: inside every stretch, and after every service and reading.
 
-A tank whose level was known at its last event, with nothing read so far, takes its states from the closed-form table of
-the batch. From the first reading, service that may fail, or partial fill that meets a level which may be above its
+A tank whose level was known at its last event, with nothing read so far, takes its states from the closed-form table
+of the batch. From the first reading, service that may fail, or partial fill that meets a level which may be above its
 target, a belief is carried along and gives the states of the tanks that are no longer certain.
 """
 
