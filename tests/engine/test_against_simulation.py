@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from support.days import random_day, rotation_day
-from support.monte_carlo import simulate
 
 from legtide.day.document import Day, Figure, Policy, Reading
 from legtide.engine.projection import project
 from legtide.engine.types import AircraftProjection, Spread
+from support.days import random_day, rotation_day
+from support.monte_carlo import simulate
 
 DRAWS = 300_000
 PROBABILITIES = (0.05, 0.25, 0.50, 0.75, 0.95)
@@ -53,7 +53,7 @@ def test_partial_services_agree_within_half_a_litre_and_half_a_percent(seed: int
 
 @pytest.mark.parametrize("seed", range(200, 204))
 def test_services_that_may_not_happen_agree(seed: int) -> None:
-    """Levels fall into two heaps here; between them a quantile may lie anywhere, so shares are compared, not litres."""
+    """Levels fall into two heaps; between them a quantile may lie anywhere, so shares are compared, not litres."""
     policy = Policy(service_happens_probability=Figure(value=0.85))
     day = random_day(np.random.default_rng(seed), policy=policy)
     truth, mine = simulate(day, DRAWS, seed), projected(day)

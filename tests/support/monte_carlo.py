@@ -1,7 +1,7 @@
 """A plain, slow simulation of one aircraft's day, written apart from the engine.
 
-It draws people, visits and volumes leg by leg and knows nothing of cumulants, laws or quadrature. The figures come from
-the day; the rules are those of the model: no use on the ground, both tanks fed by the same visits.
+It draws people, visits and volumes leg by leg and knows nothing of cumulants, laws or quadrature. The figures come
+from the day; the rules are those of the model: no use on the ground, both tanks fed by the same visits.
 """
 
 from __future__ import annotations

@@ -12,10 +12,10 @@ from datetime import timedelta
 
 import numpy as np
 
-from legtide.day.document import TANKS, Day, Station, Tank
+from legtide.day.document import TANKS, Day, Service, Station, Tank
 from legtide.day.rotations import Rotation, rotations, service_minutes, service_start, stations
 from legtide.engine.closed import LIMIT, MEAN, OUT
-from legtide.engine.course import Course, happens, lay_out
+from legtide.engine.course import Course, happens, is_whole, lay_out
 from legtide.engine.mass import water_mass_kg
 from legtide.engine.types import (
     AircraftProjection,
@@ -159,7 +159,7 @@ class _Record:
         if takes_place and service.tank == "fresh":
             self.water_c = self._water_c(service.turn)
         start = service_start(self.rotation, service, self.day.policy.margin_after_on_blocks_min.value)
-        volume = _between(was, is_now) if takes_place else Spread(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        volume = _volume(was, is_now, service) if takes_place else Spread(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
         duration = timedelta(minutes=service_minutes(self.rotation.fit, service, volume.mean))
         self.services[row] = ServiceResult(
             service=service,
@@ -226,8 +226,10 @@ def levels_of(states: Floats, tank: int, capacity: float) -> Floats:
     return np.concatenate([capacity - states[MEAN - 1 :: -1], capacity - states[MEAN : MEAN + 1]])
 
 
-def _between(before: Spread, after: Spread) -> Spread:
-    """Volume moved by a service: from a spread-out level to a known one, or the difference of the quantiles."""
+def _volume(before: Spread, after: Spread, service: Service) -> Spread:
+    """Volume moved by a service: what was in a drained tank, what a fill brings, else the difference."""
+    if service.tank == "waste" and is_whole(service):
+        return before
     if after.p95 - after.p05 < 1e-6:
         target = after.mean
         ends = sorted((abs(target - before.p05), abs(target - before.p95)))
