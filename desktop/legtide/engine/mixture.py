@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
-from legtide.engine.closed import LIMIT, MEAN, OUT, STATE
+from legtide.engine.closed import LIMIT, MEAN, OUT, STATE, certain
 from legtide.engine.laws import COEFFICIENTS, ShiftedLognormal, day_factor_nodes, gamma_like_cdf, given_theta
 from legtide.engine.types import QUANTILES, DayFactor, Floats
 
@@ -150,10 +150,13 @@ def states(belief: Belief, tank: int, coefficients: Floats, margin: float, capac
     out = np.empty((STATE, points))
     place = np.arange(points)
     approximate = -matched.quantiles()[::-1]
-    inverted = _some(points, _EVERY_QUANTILE)
-    correction = _quantiles(law.at(inverted), -matched.at(_GRID[::-1])[:, inverted]) - approximate[:, inverted]
-    for row in range(len(QUANTILES)):
-        out[row] = approximate[row] + np.interp(place, inverted, correction[row])
+    out[:MEAN] = approximate
+    if not belief.is_known(tank):
+        # Cells of a reading or heaps of a service: three moments do not tell their shape.
+        inverted = _some(points, _EVERY_QUANTILE)
+        correction = _quantiles(law.at(inverted), -matched.at(_GRID[::-1])[:, inverted]) - approximate[:, inverted]
+        for row in range(len(QUANTILES)):
+            out[row] += np.interp(place, inverted, correction[row])
     np.maximum.accumulate(out[:MEAN], axis=0, out=out[:MEAN])
     np.clip(out[:MEAN], 0.0, capacity, out=out[:MEAN])
     out[MEAN] = np.clip(matched.mean_below(np.zeros(points)), 0.0, capacity)
@@ -192,11 +195,11 @@ def _between(low: Floats, high: Floats, p_low: Floats, p_high: Floats, wanted: F
     return np.asarray(low + (high - low) * np.clip(share, 0.0, 1.0))
 
 
-def now(belief: Belief, margin: Floats, capacity: Floats) -> Floats:
-    """(2, 8) states of both tanks at the belief's moment."""
-    none = np.zeros((COEFFICIENTS, 1))
-    rows = [states(belief, tank, none, float(margin[tank]), float(capacity[tank]))[:, 0] for tank in (0, 1)]
-    return np.stack(rows)
+def now(belief: Belief, tank: int, margin: float, capacity: float) -> Floats:
+    """(8,) state of a tank at the belief's moment."""
+    if belief.is_known(tank) and not (belief.common[:, tank].any() or belief.early[:, tank].any()):
+        return certain(float(belief.cells[tank].centre[0]), margin)
+    return states(belief, tank, np.zeros((COEFFICIENTS, 1)), margin, capacity)[:, 0]
 
 
 def reset(belief: Belief, tank: int, room: float) -> Belief:

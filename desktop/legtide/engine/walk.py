@@ -102,7 +102,7 @@ class _Walker:
         self.flown: list[int | tuple[int, float]] = []  # stretches and resets (tank, room), for when a belief begins
         if course.uncertain_start:
             self.belief = self._start_from_gauges(self._begin())
-            self.state = mixture.now(self.belief, course.margin, course.capacity)
+            self.state = np.stack([self._now(tank) for tank in (0, 1)])
         self.out = Walk(self.state, [], {})
 
     # steps
@@ -132,7 +132,7 @@ class _Walker:
             self.belief = self._begin()
         capacity = float(course.capacity[tank])
         self.belief = mixture.serve(self.belief, tank, room, probability, whole, capacity)
-        self._becomes(number, tank, mixture.now(self.belief, course.margin, course.capacity)[tank])
+        self._becomes(number, tank, self._now(tank))
 
     def read(self, number: int, rows: tuple[int, ...]) -> None:
         self._look()
@@ -153,7 +153,7 @@ class _Walker:
         if after is before:
             return
         self.belief, self.learned = after, True
-        self.state = mixture.now(after, self.course.margin, self.course.capacity)
+        self.state = np.stack([self._now(tank) for tank in (0, 1)])
         self.out.after[number] = self.state
 
     def finish(self) -> Walk:
@@ -170,6 +170,10 @@ class _Walker:
         self.state = self.state.copy()
         self.state[tank] = state
         self.out.after[number] = self.state
+
+    def _now(self, tank: int) -> Floats:
+        assert self.belief is not None  # noqa: S101  only asked for once a belief has begun
+        return mixture.now(self.belief, tank, float(self.course.margin[tank]), float(self.course.capacity[tank]))
 
     def _coefficients(self) -> Floats:
         if self.used is None:
