@@ -1,0 +1,127 @@
+"""Why a request is left out, and what would make it possible: computed on the plan as it stands."""
+
+from __future__ import annotations
+
+import copy
+import math
+
+from legtide.plan.bank.answer import Reason, Unserved
+from legtide.plan.bank.routes import Routes
+from legtide.plan.bank.spots import best_spot_of
+from legtide.plan.bank.ticks import TICK_MIN
+
+_WORDS = {"fresh": "water truck", "waste": "toilet truck"}
+_FAR = 4 * 60 * 24
+"""Delays beyond a day are no way out."""
+
+
+def explain_unserved(routes: Routes) -> tuple[Unserved, ...]:
+    """Every request that the routes leave out, with its reason, in the order of the problem."""
+    core = routes.core
+    return tuple(_explain(routes, r) for r in range(len(core.requests)) if routes.vehicle[r] < 0)
+
+
+def _explain(routes: Routes, r: int) -> Unserved:
+    core, request = routes.core, routes.core.requests[r]
+    truck = _WORDS[request.tank]
+    extra = another_truck_min(routes, r)
+    delay = smallest_delay_min(routes, r)
+    reason, text = _reason(routes, r, truck)
+    ways = []
+    if extra is not None and reason not in ("pin_broken", "not_worth"):
+        ways.append(f"another {truck} for {math.ceil(extra)} min")
+    if delay is not None:
+        ways.append(f"a delay of {math.ceil(delay)} min")
+    if ways:
+        text = f"{text}; possible with {' or '.join(ways)}"
+    return Unserved(core.requests[r].id, reason, text, extra, delay)
+
+
+def _reason(routes: Routes, r: int, truck: str) -> tuple[Reason, str]:
+    core, request = routes.core, routes.core.requests[r]
+    pin = request.pin
+    if pin is not None:
+        why = "outside its ground window" if request.id in core.broken else "where the truck cannot be in time"
+        return "pin_broken", f"pinned to truck {pin.truck} at a time {why}"
+    if not core.allowed[r]:
+        return "no_truck", f"the station has no {truck}"
+    shortest = min(core.duration[v][r][o] for v in core.allowed[r] for o in core.choices[r])
+    window = core.hard[r] - core.earliest[r]
+    if shortest > window:
+        need, have = shortest * TICK_MIN, max(window, 0) * TICK_MIN
+        return "window_too_short", f"its window of {have:g} min is shorter than the {need:g} min at the aircraft"
+    if min(core.litres[r]) > max(core.trucks[v].capacity for v in core.allowed[r]):
+        return "too_large", f"no {truck} carries the {min(o.litres for o in request.options):.0f} L"
+    alone = Routes(core)
+    if all(best_spot_of(alone, r, v, any_gain=True) is None for v in core.allowed[r]):
+        return "out_of_reach", f"no {truck} on shift can be there within its window"
+    if any(best_spot_of(routes, r, v, any_gain=True) is not None for v in core.allowed[r]):
+        return "not_worth", "the risk it avoids is not worth its price"
+    return "trucks_busy", f"every {truck} is then busy with services that avoid more risk"
+
+
+def another_truck_min(routes: Routes, r: int) -> float | None:
+    """Minutes that one more truck like the best of its kind would be busy with the request, from its base and back.
+
+    None where such a truck would not help either: the aircraft's other service or the window stands against it.
+    """
+    core = routes.core
+    lowest, highest = _free_window(routes, r)
+    best: int | None = None
+    for v in core.allowed[r]:
+        vehicle, truck = core.problem.vehicles[v], core.trucks[v]
+        base = core.place[vehicle.start_place]
+        drive, back = core.travel[base][core.location[r]], core.travel[core.location[r]][base]
+        for o in core.choices[r]:
+            ticks = core.duration[v][r][o]
+            fits = core.litres[r][o] <= truck.capacity and lowest + ticks <= highest
+            if fits and (best is None or drive + ticks + back < best):
+                best = drive + ticks + back
+    return None if best is None or core.pinned[r] else best * TICK_MIN
+
+
+def _free_window(routes: Routes, r: int) -> tuple[int, int]:
+    """Window of a request beside the aircraft's other service as planned."""
+    core = routes.core
+    lowest, highest = core.earliest[r], core.hard[r]
+    first, second = core.first[r], core.second[r]
+    if first >= 0 and routes.vehicle[first] >= 0:
+        lowest = max(lowest, routes.end[first] + core.gap)
+    if second >= 0 and routes.vehicle[second] >= 0:
+        highest = min(highest, routes.latest[second] - core.gap)
+    return lowest, highest
+
+
+def smallest_delay_min(routes: Routes, r: int) -> float | None:
+    """Smallest delay of the departure with which a planned truck could serve the request as well.
+
+    All other services keep their windows, trucks and order. None where no delay within a day helps.
+    """
+    core = routes.core
+    if core.pinned[r]:
+        return None
+    low, high = 0, _FAR
+    if not _fits_with(routes, r, high):
+        return None
+    while low < high:
+        middle = (low + high) // 2
+        if _fits_with(routes, r, middle):
+            high = middle
+        else:
+            low = middle + 1
+    return None if low == 0 else low * TICK_MIN
+
+
+def _fits_with(routes: Routes, r: int, delay: int) -> bool:
+    """Whether a truck could serve the request as well if its departure were so many ticks later."""
+    core = copy.copy(routes.core)
+    core.due, core.hard = core.due[:], core.hard[:]
+    core.due[r] += delay
+    core.hard[r] = core.due[r]
+    trial = Routes(core)
+    trial.restore(routes.copy())
+    for v in core.allowed[r]:
+        spot = best_spot_of(trial, r, v, any_gain=True)
+        if spot is not None and trial.insert(r, spot):
+            return True
+    return False
