@@ -39,6 +39,8 @@ class Workspace(QObject):
     changed = Signal()
     """What is shown has changed: `shown`, `projection` or `baseline`. Compare by identity what matters to you."""
     selection_changed = Signal()
+    document_changed = Signal()
+    """The file's path, whether it is saved, or whether it may be edited has changed."""
     now_changed = Signal()
     """The moment taken as now, or the station whose local time is shown, has changed."""
 

@@ -1,0 +1,1 @@
+"""The forms in which parts of the day are changed."""

@@ -1,0 +1,72 @@
+"""What a warning is called, and its way out as one undo step."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from legtide.day import edits
+from legtide.day.document import Day
+from legtide.engine.types import Caution, Remedy
+from legtide.view.texts import tr
+
+HEADLINES: Final = {
+    "fresh-below-reserve": "Fresh water will run low",
+    "fresh-near-reserve": "Fresh water may run low",
+    "waste-over-limit": "The waste tank will fill",
+    "waste-near-limit": "The waste tank may fill",
+    "reading-implausible": "A reading does not agree",
+    "water-due": "Drinking water is due",
+    "freezing": "The fresh tank may freeze",
+    "service-outside-turn": "A service does not fit its turn",
+    "lavatories-short": "Too few lavatories work",
+}
+"""Code of a warning -> its headline where its way out is not one."""
+
+_BUTTONS: Final = {"add_service": "Add service", "raise_target": "Raise fill", "move_service": "Move service"}
+_STEPS: Final = {
+    "add_service": "Add {tank} service for {aircraft}",
+    "raise_target": "Raise fill for {aircraft}",
+    "move_service": "Move {tank} service of {aircraft}",
+}
+
+
+def headline(caution: Caution) -> str:
+    """What to do if it can be done with one press, else what is wrong."""
+    remedy = caution.remedy
+    if remedy is not None and remedy.kind != "none":
+        return remedy.text
+    return tr(HEADLINES.get(caution.code, caution.code.replace("-", " ").capitalize()))
+
+
+def advice(caution: Caution) -> str:
+    """A way out that somebody has to do by hand, or nothing."""
+    remedy = caution.remedy
+    return remedy.text if remedy is not None and remedy.kind == "none" else ""
+
+
+def button_text(remedy: Remedy) -> str:
+    """The words on the button that does it."""
+    return tr(_BUTTONS[remedy.kind])
+
+
+def step_text(remedy: Remedy) -> str:
+    """The name of the undo step."""
+    tank = tr("water") if remedy.tank == "fresh" else tr("waste")
+    return tr(_STEPS[remedy.kind]).format(tank=tank, aircraft=remedy.aircraft)
+
+
+def applied(day: Day, remedy: Remedy) -> tuple[Day, str]:
+    """The day with the remedy done, and the id of the service that it concerns.
+
+    Raises EditError when the day no longer holds what the remedy speaks of.
+    """
+    if remedy.kind == "add_service":
+        return edits.add_service(
+            day, remedy.aircraft, remedy.turn, remedy.tank, target_percent=remedy.target_percent, start=remedy.start
+        )
+    if remedy.kind == "raise_target":
+        target = 100.0 if remedy.target_percent is None else remedy.target_percent
+        return edits.set_target(day, remedy.service_id, target), remedy.service_id
+    if remedy.kind == "move_service":
+        return edits.move_service(day, remedy.service_id, remedy.turn, remedy.start), remedy.service_id
+    raise edits.EditError("this way out cannot be done with one press")

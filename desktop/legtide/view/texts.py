@@ -1,0 +1,90 @@
+"""Words of the window: translation, plain text on every surface, and numbers the way they are read.
+
+Text from a file is only text. Qt guesses rich text in labels, tooltips and message boxes and would load an image
+named there: whatever a user typed goes through `plain_label` and `tooltip`.
+
+Translations are catalogues `resources/translations/<language>.json`, English sentence -> translated sentence. Values
+are put in after the look-up (`tr("Saved {name}").format(name=...)`), so that the sentence is the same every time.
+"""
+
+from __future__ import annotations
+
+import html
+import json
+from collections.abc import Mapping
+from datetime import date, datetime
+from typing import Final
+from zoneinfo import ZoneInfo
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QLabel, QWidget
+
+from legtide.draw.words import NBSP, day_text, hhmm
+from legtide.shipped import resources
+
+_catalogue: dict[str, str] = {}
+
+
+def load_language(language: str) -> bool:
+    """Takes the catalogue of a language; False (and English) when there is none."""
+    path = resources() / "translations" / f"{language}.json"
+    _catalogue.clear()
+    if not path.is_file():
+        return False
+    use_catalogue(json.loads(path.read_text("utf-8")))
+    return True
+
+
+def use_catalogue(catalogue: Mapping[str, str]) -> None:
+    """Takes translations as they are; an empty mapping is English."""
+    _catalogue.clear()
+    _catalogue.update(catalogue)
+
+
+def tr(text: str) -> str:
+    """A sentence in the user's language; English where the catalogue has none."""
+    return _catalogue.get(text, text)
+
+
+def counted(number: int, one: str, many: str) -> str:
+    """One of two translated sentences with `{n}` put in."""
+    return tr(one if number == 1 else many).format(n=number)
+
+
+def plain_label(text: str = "", name: str = "", parent: QWidget | None = None) -> QLabel:
+    """A label that shows its text as typed. `name` is its object name, by which the style sheet knows it."""
+    label = QLabel(parent)
+    label.setTextFormat(Qt.TextFormat.PlainText)
+    label.setText(text)
+    label.setObjectName(name)
+    return label
+
+
+def tooltip(text: str) -> str:
+    """Text for `setToolTip`: escaped, wrapped, and never taken for rich text of the user's making."""
+    if not text:
+        return ""
+    lines = html.escape(text).replace("\n", "<br>")
+    return f"<qt>{lines}</qt>"
+
+
+def menu_text(text: str) -> str:
+    """Text for a menu entry or a button in which an ampersand is only an ampersand."""
+    return text.replace("&", "&&")
+
+
+def date_text(day: date) -> str:
+    """Such as "Thu 14 May 2026"."""
+    return f"{day_text(datetime(day.year, day.month, day.day))} {day.year}"  # noqa: DTZ001  (only the date is read)
+
+
+def utc_and_local(moment: datetime, zone: str | None) -> str:
+    """Such as "14:08 UTC (16:08 local)"; without a zone the UTC time alone."""
+    if zone is None:
+        return f"{hhmm(moment)}{NBSP}UTC"
+    return f"{hhmm(moment)}{NBSP}UTC ({moment.astimezone(ZoneInfo(zone)):%H:%M}{NBSP}local)"
+
+
+TANK_WORD: Final = {"fresh": "Fresh water", "waste": "Waste"}
+STATE_WORD: Final = {"planned": "planned", "done": "done", "skipped": "skipped", "missed": "missed"}
+SEVERITY_WORD: Final = {"breach": "act now", "caution": "watch", "note": "settled"}

@@ -1,0 +1,99 @@
+"""The bar at the top: which day it is, whether it is saved, and the buttons that are used most."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
+
+from legtide.view.actions import Registry
+from legtide.view.texts import date_text, plain_label, tooltip, tr
+from legtide.workspace.workspace import Workspace
+
+
+class FittedLabel(QLabel):
+    """A plain label that gives way when the window is narrow, and then shows all of its words as a tooltip."""
+
+    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName(name)
+        self.setTextFormat(Qt.TextFormat.PlainText)
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
+        self.setMinimumWidth(40)
+        self._whole = ""
+
+    def show_text(self, text: str) -> None:
+        """Shows a text; too long, it ends in an ellipsis."""
+        self._whole = text
+        self._fit()
+
+    def _fit(self) -> None:
+        room = max(self.width() - 2, 40)
+        fitted = self.fontMetrics().elidedText(self._whole, Qt.TextElideMode.ElideRight, room)
+        self.setText(fitted)
+        self.setToolTip(tooltip(self._whole) if fitted != self._whole else "")
+
+    def sizeHint(self):
+        hint = super().sizeHint()
+        hint.setWidth(self.fontMetrics().horizontalAdvance(self._whole) + 4)
+        return hint
+
+    def resizeEvent(self, event: object) -> None:
+        super().resizeEvent(event)  # type: ignore[arg-type]
+        self._fit()
+
+
+class TopBar(QFrame):
+    """Title, date and plan state on the left; undo, zoom and the rest on the right."""
+
+    BUTTONS = (("edit.undo", "edit.redo"), ("view.zoom_day", "view.zoom_12", "view.zoom_6"), ("go.find",))
+
+    def __init__(self, workspace: Workspace, registry: Registry, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("topBar")
+        self._workspace = workspace
+        self._title = FittedLabel("title")
+        self._date = plain_label("", "subtitle")
+        self._state = plain_label("", "planState")
+        layout = QHBoxLayout(self)
+        layout.setContentsMargins(14, 8, 14, 8)
+        layout.setSpacing(10)
+        layout.addWidget(self._title)
+        layout.addWidget(self._date)
+        layout.addWidget(self._state)
+        layout.addStretch(1)
+        for group in self.BUTTONS:
+            layout.addLayout(self._group([registry[name] for name in group]))
+        workspace.document_changed.connect(self.refresh)
+        workspace.changed.connect(self.refresh)
+        self.refresh()
+
+    def _group(self, actions: Sequence[QAction]) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(6)
+        row.setContentsMargins(6, 0, 0, 0)
+        for action in actions:
+            button = QToolButton(self)
+            button.setDefaultAction(action)
+            button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            row.addWidget(button)
+        return row
+
+    def refresh(self) -> None:
+        """Shows the day's title, date and state again."""
+        day = self._workspace.day
+        self._title.show_text(day.title or tr("Untitled day"))
+        self._date.setText(date_text(day.date))
+        self._state.setText(self.state_text())
+        self._title.updateGeometry()
+
+    def state_text(self) -> str:
+        """Whether the day is saved, in words."""
+        if self._workspace.read_only:
+            return tr("read only")
+        if self._workspace.dirty:
+            return tr("unsaved changes")
+        return tr("not saved to a file") if self._workspace.path is None else tr("saved")

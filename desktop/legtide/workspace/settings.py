@@ -1,0 +1,97 @@
+"""What the program remembers of its user: window, recent files, theme, units, local station.
+
+A JSON file through pydantic in the platform's configuration folder. Qt's own settings are not used: reading one of
+their values can run code. A file that cannot be read gives the defaults and a note; it is kept beside the new one.
+"""
+
+from __future__ import annotations
+
+import logging
+import os
+from contextlib import suppress
+from pathlib import Path
+from typing import Annotated, Final, Literal
+
+from platformdirs import user_config_path
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+MOST_RECENT: Final = 12
+MOST_BYTES: Final = 200_000
+_log = logging.getLogger(__name__)
+
+LongPath = Annotated[str, Field(max_length=4096)]
+
+
+class Settings(BaseModel):
+    """All of it, with defaults. Frozen: a change is a new object."""
+
+    model_config = ConfigDict(frozen=True, strict=True, extra="ignore")
+
+    theme: Literal["system", "light", "dark"] = "system"
+    unit: Literal["L", "US gal", "kg", "lb", "%"] = "L"
+    language: Annotated[str, Field(max_length=16)] = "en"
+    local_station: Annotated[str, Field(max_length=64)] | None = None
+    recent: Annotated[tuple[LongPath, ...], Field(max_length=MOST_RECENT)] = ()
+    geometry: Annotated[str, Field(max_length=4000, pattern=r"^[A-Za-z0-9+/=]*$")] = ""
+    """The window's place and size as the toolkit packs it, in base 64."""
+    panel_px: Annotated[int, Field(ge=200, le=2000)] = 328
+    show_table: bool = False
+    hints_seen: bool = False
+
+
+def default_path() -> Path:
+    """Where the settings are kept."""
+    return user_config_path("legtide", appauthor=False) / "settings.json"
+
+
+def load_settings(path: Path) -> tuple[Settings, str]:
+    """The settings in a file, and a note for the user when they could not be read (else an empty string)."""
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            return Settings(), _put_aside(path, "it is too large")
+        return Settings.model_validate_json(path.read_bytes(), strict=False), ""
+    except FileNotFoundError:
+        return Settings(), ""
+    except ValidationError as error:
+        first = error.errors()[0]
+        place = ".".join(map(str, first["loc"])) or "the file"
+        return Settings(), _put_aside(path, f"{place}: {first['msg']}")
+    except (OSError, ValueError) as error:
+        return Settings(), _put_aside(path, str(error))
+
+
+def _put_aside(path: Path, reason: str) -> str:
+    kept = path.with_name(f"{path.stem}-unreadable{path.suffix}")
+    try:
+        path.replace(kept)
+        where = f" The old file is kept as {kept.name}."
+    except OSError:
+        where = ""
+    return f"The settings could not be read ({reason}); the defaults are used.{where}"
+
+
+def save_settings(path: Path, settings: Settings) -> bool:
+    """Writes the settings, whole or not at all; False when the system did not let it."""
+    spare = path.with_name(f".{path.name}.{os.getpid()}")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        spare.write_text(settings.model_dump_json(indent=2) + "\n", "utf-8")
+        spare.replace(path)
+    except OSError as error:
+        _log.warning("settings not saved: %s", error)
+        with suppress(OSError):
+            spare.unlink()
+        return False
+    return True
+
+
+def with_recent(settings: Settings, path: Path) -> Settings:
+    """The settings with a file at the head of the recent ones."""
+    name = str(path)
+    rest = tuple(other for other in settings.recent if other != name)
+    return settings.model_copy(update={"recent": (name, *rest)[:MOST_RECENT]})
+
+
+def without_recent(settings: Settings, path: Path) -> Settings:
+    """The settings without a file that is gone."""
+    return settings.model_copy(update={"recent": tuple(other for other in settings.recent if other != str(path))})
