@@ -1,0 +1,228 @@
+"""What is doubtful in a day, found without projecting it: nothing here refuses the day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from itertools import pairwise
+from typing import Final, Literal
+
+from legtide.day.assumptions import CATALOGUE
+from legtide.day.document import Day, Figure, Fit, Policy, Service, Station, Tank, Usage
+from legtide.day.quoting import quoted
+from legtide.day.rotations import (
+    Rotation,
+    block_hours,
+    off_blocks,
+    rotations,
+    service_minutes,
+    service_start,
+    stations,
+)
+from legtide.day.windows import offered
+
+_LONGEST_LEG_H: Final = 20.0
+"""Longer legs are taken for a slip of the date: no scheduled flight takes longer (from memory)."""
+_DAYS_APART: Final = timedelta(days=2)
+"""A day's legs lie within this of its date, whatever the time zone."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something doubtful: what, how grave, and where."""
+
+    code: str
+    severity: Literal["breach", "caution", "note"]
+    message: str
+    place: str = ""
+    """Part of the day file that is meant, as in `stations[2]`; empty where an aircraft or leg says it better."""
+    aircraft: str = ""
+    leg: str = ""
+    station: str = ""
+    turn: int = -1
+    tank: Tank | None = None
+
+
+def cautions(day: Day) -> tuple[Finding, ...]:
+    """All that is doubtful in a day: figures first, then aircraft by aircraft in the order of the day."""
+    return (*_figures(day), *_of_aircraft(day))
+
+
+# figures --------------------------------------------------------------------------------------------------
+
+
+def _figures(day: Day) -> Iterator[Finding]:
+    yield from _unusual("usage", day.usage, "usage", "")
+    yield from _unusual("policy", day.policy, "policy", "")
+    for index, fit in enumerate(day.fits):
+        yield from _unusual("fit", fit, f"fits[{index}]", f" of {quoted(fit.id)}")
+
+
+def _unusual(group: str, part: Usage | Policy | Fit, place: str, whose: str) -> Iterator[Finding]:
+    for field in type(part).model_fields:
+        known = CATALOGUE.get(f"{group}.{field}")
+        figure = getattr(part, field)
+        if known is None or not isinstance(figure, Figure) or known.low <= figure.value <= known.high:
+            continue
+        unit = "" if known.unit == "1" else f" {known.unit}"
+        yield Finding(
+            "figure-unusual",
+            "caution",
+            f"{known.label.rstrip(' .')}{whose} is {figure.value:g}{unit}; "
+            f"usual is {known.low:g} to {known.high:g}{unit}",
+            place=f"{place}.{field}",
+        )
+
+
+# aircraft by aircraft -------------------------------------------------------------------------------------
+
+
+def _of_aircraft(day: Day) -> Iterator[Finding]:
+    places = stations(day)
+    for rotation in rotations(day).values():
+        yield from _inoperative(rotation)
+        yield from _chain(rotation)
+        yield from _legs(day.date, rotation)
+        yield from _rows_outside(rotation)
+        for service in rotation.services:
+            if service.turn < len(rotation.turns):
+                yield from _service(day.policy, rotation, service, places)
+
+
+def _inoperative(rotation: Rotation) -> Iterator[Finding]:
+    broken = sum(row.count for row in rotation.aircraft.inoperative if row.item == "lavatory")
+    if broken > rotation.fit.lavatories.value:
+        yield Finding(
+            "lavatories-more-than-fitted",
+            "caution",
+            f"{rotation.registration} has {broken} lavatories marked inoperative, but its fit has "
+            f"{rotation.fit.lavatories.value:g}",
+            aircraft=rotation.registration,
+        )
+
+
+def _chain(rotation: Rotation) -> Iterator[Finding]:
+    """Legs that do not chain in place, and turns that delays have eaten."""
+    for number, (before, after) in enumerate(pairwise(rotation.legs), start=1):
+        if before.destination != after.origin:
+            yield Finding(
+                "broken-chain",
+                "caution",
+                f"{rotation.registration} arrives at {before.destination} with {before.flight}, but {after.flight} "
+                f"leaves from {after.origin}: a leg is missing, or another aircraft flies it",
+                aircraft=rotation.registration,
+                leg=after.id,
+                station=after.origin,
+                turn=number,
+            )
+        minutes = rotation.turns[number].minutes
+        if minutes is not None and minutes <= 0.0:
+            yield Finding(
+                "turn-eaten",
+                "caution",
+                f"{before.flight} leaves no time on the ground at {before.destination} before {after.flight} "
+                f"{off_blocks(after):%H:%M}: enter a later estimate, or change the aircraft",
+                aircraft=rotation.registration,
+                leg=after.id,
+                station=before.destination,
+                turn=number,
+            )
+
+
+def _legs(day_date: date, rotation: Rotation) -> Iterator[Finding]:
+    name, seats = rotation.registration, rotation.fit.seats.value
+    for index, leg in enumerate(rotation.legs):
+        route = f"{leg.flight} {leg.origin}-{leg.destination}"
+        texts: dict[str, str] = {}
+        if leg.passengers > seats:
+            texts["passengers-over-seats"] = f"{route} has {leg.passengers} passengers on {seats:g} seats"
+        if block_hours(leg) == 0.0:
+            texts["estimate-before-departure"] = (
+                f"{route} is expected to arrive before it departs: enter a new estimate"
+            )
+        if block_hours(leg) > _LONGEST_LEG_H:
+            texts["leg-long"] = f"{route} takes {block_hours(leg):.1f} h: is the date right?"
+        if abs(off_blocks(leg).date() - day_date) > _DAYS_APART:
+            texts["leg-off-date"] = f"{route} leaves on {off_blocks(leg):%Y-%m-%d}, the day is {day_date:%Y-%m-%d}"
+        for code, text in texts.items():
+            yield Finding(code, "caution", text, aircraft=name, leg=leg.id, station=leg.origin, turn=index)
+
+
+def _rows_outside(rotation: Rotation) -> Iterator[Finding]:
+    """Readings, ground times and services done outside their turn (the projection looks after planned services)."""
+    rows: list[tuple[str, str, int, tuple[datetime | None, ...], Tank | None]] = []
+    rows += [("reading", "A reading", row.turn, (row.time,), row.tank) for row in rotation.readings]
+    rows += [("ground", "A ground time", row.turn, (row.start, row.end), None) for row in rotation.ground]
+    done = (row for row in rotation.services if row.state == "done")
+    rows += [("service", "A service done", row.turn, (row.start,), row.tank) for row in done]
+    for code, what, number, moments, tank in rows:
+        if number >= len(rotation.turns):
+            continue
+        turn = rotation.turns[number]
+        outside = [moment for moment in moments if moment is not None and not turn.holds(moment)]
+        if outside:
+            yield Finding(
+                f"{code}-outside-turn",
+                "caution",
+                f"{what} at {turn.station} {outside[0]:%H:%M} lies outside its turn {_stretch(turn.start, turn.end)}",
+                aircraft=rotation.registration,
+                station=turn.station,
+                turn=number,
+                tank=tank,
+            )
+
+
+def _stretch(start: datetime | None, end: datetime | None) -> str:
+    if start is None:
+        return f"(until {end:%H:%M})" if end is not None else ""
+    return f"(from {start:%H:%M})" if end is None else f"({start:%H:%M} to {end:%H:%M})"
+
+
+# services -------------------------------------------------------------------------------------------------
+
+
+def _service(
+    policy: Policy, rotation: Rotation, service: Service, places: Mapping[str, Station]
+) -> Iterator[Finding]:
+    code = rotation.turns[service.turn].station
+    station = places.get(code)
+    if station is None:
+        return
+    what = "Water service" if service.tank == "fresh" else "Waste service"
+    texts: dict[str, str] = {}
+    if service.state == "planned":
+        texts |= _not_offered(policy, rotation, service, station, what)
+    if service.tank == "fresh" and service.state in ("planned", "done") and not station.approved_water:
+        texts["water-not-approved"] = (
+            f"{rotation.registration} takes water at {code}, which is not marked as an approved point: water comes "
+            "only from approved points (21 CFR 1240.80, 1240.83)"
+        )
+    for kind, text in texts.items():
+        yield Finding(
+            kind,
+            "caution",
+            text,
+            aircraft=rotation.registration,
+            station=code,
+            turn=service.turn,
+            tank=service.tank,
+        )
+
+
+def _not_offered(policy: Policy, rotation: Rotation, service: Service, station: Station, what: str) -> dict[str, str]:
+    if all(offer.tank != service.tank for offer in station.offers):
+        return {
+            "service-not-offered": f"{what} of {rotation.registration} is planned at {station.code}, which has none"
+        }
+    start = service_start(rotation, service, policy.margin_after_on_blocks_min.value)
+    if start is None:
+        return {}
+    end = start + timedelta(minutes=service_minutes(rotation.fit, service))
+    if offered(station, service.tank, start, end):
+        return {}
+    return {
+        "service-outside-hours": (
+            f"{what} of {rotation.registration} at {station.code} {start:%H:%M} to {end:%H:%M} lies outside the hours there"
+        )
+    }
