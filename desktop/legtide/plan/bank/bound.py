@@ -24,7 +24,7 @@ Floats: TypeAlias = NDArray[np.float64]
 Ints: TypeAlias = NDArray[np.int64]
 
 _NO = -1e15
-_COARSE = 4
+_COARSE = 2
 """Ticks in one step of time."""
 _FIRST_STEP, _LEAST_STEP, _PATIENCE = 1.2, 0.02, 6
 
@@ -40,6 +40,8 @@ class _Fleet:
     """(s,) row of each slot; a slot is one option of one request."""
     slot_rank: Ints
     """(s,) place of the slot among those of its row."""
+    slot_of: Ints
+    """(n, ranks) slot of a row's rank."""
     reward: Floats
     """(s,) worth of the slot by itself."""
     lag: Ints
@@ -59,19 +61,27 @@ class _Fleet:
     """(vehicles, n)"""
 
 
-@dataclass(slots=True)
-class _Labels:
-    """Best and next best (of another predecessor) value of a path that has ended row r by step t."""
+_CODE_BITS, _BEFORE_BITS, _RANK_BITS = 26, 10, 3
+_BEFORE_MASK, _RANK_MASK, _END_MASK = (1 << _BEFORE_BITS) - 1, (1 << _RANK_BITS) - 1, (1 << 13) - 1
+_QUANTUM = 0.01
+_NONE = -(1 << 61)
+"""Key of a label that does not exist."""
 
-    value: Floats
-    before: Ints
-    """Row served before, -1 for the start."""
-    slot: Ints
-    end: Ints
-    value2: Floats
-    before2: Ints
-    slot2: Ints
-    end2: Ints
+
+@dataclass(frozen=True, slots=True)
+class _Labels:
+    """Best and next best (of another predecessor) path that has ended a row by a step, (n, steps) each.
+
+    A label is one integer, so that the better of two is the larger one: its worth in hundredths, then the row served
+    before (0 for the start, else one more than the row), the rank of the slot, the step at which the slot ends.
+    """
+
+    best: Ints
+    other: Ints
+
+
+def _before(keys: Ints) -> Ints:
+    return (keys >> (_CODE_BITS - _BEFORE_BITS)) & _BEFORE_MASK
 
 
 class Bounding:
@@ -87,7 +97,7 @@ class Bounding:
         self._fleets = [fleet for tank in (0, 1) for fleet in _fleets(core, tank)]
         self._price = np.zeros(len(core.requests))
         for r, top in self._top.items():
-            self._price[r] = 0.5 * max(0.0, top)
+            self._price[r] = 0.9 * max(0.0, top)
         self._best_price = self._price.copy()
         self._length, self._without_gain, self._best = _FIRST_STEP, 0, np.inf
         self.steps = 0
@@ -187,6 +197,9 @@ def _fleet(core: Core, rows: list[int], vehicles: list[int]) -> _Fleet:
     early = np.array([core.earliest[r] for _, _, r, _ in slots], dtype=np.int64)
     drive_cost = minutes[np.ix_(where, there)]
     drive_cost[slot_row, np.arange(len(slots))] = -_NO
+    slot_of = np.zeros((len(rows), 1 + max((slot[1] for slot in slots), default=0)), dtype=np.int64)
+    for number, (row, rank, _, _) in enumerate(slots):
+        slot_of[row, rank] = number
     last, home_cost = [], []
     for v in vehicles:
         home = core.trucks[v].home
@@ -198,6 +211,7 @@ def _fleet(core: Core, rows: list[int], vehicles: list[int]) -> _Fleet:
         np.array(rows),
         slot_row,
         np.array([slot[1] for slot in slots], dtype=np.int64),
+        slot_of,
         np.array([_slot_worth(core, r, o, vehicles) for _, _, r, o in slots]),
         np.maximum(1, (travel[np.ix_(where, there)] + ticks) // _COARSE),
         (truck.start + travel[truck.place, there] + ticks) // _COARSE,
@@ -215,103 +229,85 @@ def _labels(fleet: _Fleet, price: Floats, delay_price: float) -> _Labels:
     """All labels of one fleet: block by block of steps, each no longer than the shortest lag."""
     count, slots = len(fleet.rows), len(fleet.slot_row)
     horizon = int(fleet.high.max(initial=0)) + 2
-    shape = (count, horizon)
-    labels = _Labels(
-        np.full(shape, _NO), np.full(shape, -2), np.zeros(shape, np.int64), np.zeros(shape, np.int64),
-        np.full(shape, _NO), np.full(shape, -2), np.zeros(shape, np.int64), np.zeros(shape, np.int64),
-    )  # fmt: skip
+    labels = _Labels(np.full((count, horizon), _NONE), np.full((count, horizon), _NONE))
     if not slots:
         return labels
     reward = fleet.reward - price[fleet.rows[fleet.slot_row]]
-    off_diagonal = fleet.drive_cost < -_NO / 2
-    block = max(1, int(fleet.lag[off_diagonal].min(initial=horizon)))
-    low = np.maximum(fleet.low, 1)
-    t = int(low.min())
+    block = max(1, int(fleet.lag[fleet.drive_cost < -_NO / 2].min(initial=horizon)))
+    t = max(1, int(fleet.low.min()))
     while t < horizon:
         steps = np.arange(t, min(t + block, horizon))
-        active = np.nonzero((low <= steps[-1]) & (fleet.high >= t))[0]
+        active = np.nonzero((fleet.low <= steps[-1]) & (fleet.high >= t))[0]
+        for table in (labels.best, labels.other):
+            table[:, steps] = table[:, t - 1][:, None]
         if len(active):
             _block(fleet, labels, reward, delay_price, steps, active)
-        else:
-            _carry(labels, steps)
         t = int(steps[-1]) + 1
     return labels
 
 
-def _carry(labels: _Labels, steps: Ints) -> None:
-    for table in (
-        labels.value, labels.before, labels.slot, labels.end,
-        labels.value2, labels.before2, labels.slot2, labels.end2,
-    ):  # fmt: skip
-        table[:, steps] = table[:, steps[0] - 1][:, None]
-
-
 def _block(fleet: _Fleet, labels: _Labels, reward: Floats, delay_price: float, steps: Ints, active: Ints) -> None:
-    count = len(fleet.rows)
-    tau = steps[None, None, :] - fleet.lag[:, active][:, :, None]
-    known = tau > 0
-    tau = np.where(known, tau, 0)
+    """Labels of all slots that can end in a block of steps: nothing in it depends on another step of it."""
+    count, row = len(fleet.rows), fleet.slot_row[active]
+    tau = np.maximum(steps - fleet.lag[:, active][:, :, None], 0)
     rows = np.arange(count)[:, None, None]
-    again = labels.before[rows, tau] == fleet.slot_row[active][None, :, None]
-    value = np.where(again, labels.value2[rows, tau], labels.value[rows, tau])
-    value = np.where(known, value - fleet.drive_cost[:, active][:, :, None], _NO)
-    from_start = np.where(steps[None, :] >= fleet.first[active][:, None], -fleet.first_cost[active][:, None], _NO)
-    value = np.concatenate([value, from_start[None]])
-    late = np.maximum(0, steps[None, :] - fleet.due[active][:, None]) * delay_price
-    inside = (steps[None, :] >= fleet.low[active][:, None]) & (steps[None, :] <= fleet.high[active][:, None])
+    keys = labels.best[rows, tau]
+    keys = np.where(_before(keys) == row[:, None] + 1, labels.other[rows, tau], keys)
+    value = (keys >> _CODE_BITS) * _QUANTUM - fleet.drive_cost[:, active][:, :, None]
+    straight = np.where(steps >= fleet.first[active][:, None], -fleet.first_cost[active][:, None], _NO)
+    value = np.concatenate([straight[None], value])
+    late = np.maximum(0, steps - fleet.due[active][:, None]) * delay_price
+    inside = (steps >= fleet.low[active][:, None]) & (steps <= fleet.high[active][:, None])
     gain = np.where(inside, reward[active][:, None] - late, _NO)
-    best = value.argmax(axis=0)
-    top = np.take_along_axis(value, best[None], 0)[0] + gain
-    np.put_along_axis(value, best[None], _NO, 0)
-    second = value.argmax(axis=0)
-    next_top = np.take_along_axis(value, second[None], 0)[0] + gain
-    best[best == count], second[second == count] = -1, -1
-    ranks = fleet.slot_rank[active]
-    groups = [np.nonzero(ranks == rank)[0] for rank in np.unique(ranks)]
-    for k, t in enumerate(steps):
-        _carry(labels, steps[k : k + 1])
-        for group in groups:
-            _merge(labels, int(t), fleet.slot_row[active[group]], active[group], top[group, k], best[group, k])
-            _merge(labels, int(t), fleet.slot_row[active[group]], active[group], next_top[group, k], second[group, k])
+    code = (fleet.slot_rank[active][:, None] << 13) | steps
+    found = []
+    for _ in range(2):
+        best = value.argmax(axis=0)
+        worth = np.take_along_axis(value, best[None], 0)[0] + gain
+        # Rounded up: a bound may be too large, never too small.
+        whole = np.ceil(np.maximum(worth, _NO) / _QUANTUM - 1e-6).astype(np.int64)
+        keys = (whole << _CODE_BITS) | (best << (_CODE_BITS - _BEFORE_BITS)) | code
+        found.append(np.where(worth > _NO / 2, keys, _NONE))
+        np.put_along_axis(value, best[None], 2 * _NO, 0)
+    _merge(labels, steps, row, fleet.slot_rank[active], found[0], found[1])
 
 
-def _merge(labels: _Labels, t: int, rows: Ints, slots: Ints, value: Floats, before: Ints) -> None:
-    """Takes new labels of some rows, each row at most once, into the column of a step."""
-    old = labels.value[rows, t]
-    wins = value > old
-    if wins.any():
-        # What was best stays as next best where it comes from another predecessor.
-        shift = wins & (labels.before[rows, t] != before)
-        r = rows[shift]
-        labels.value2[r, t], labels.before2[r, t] = labels.value[r, t], labels.before[r, t]
-        labels.slot2[r, t], labels.end2[r, t] = labels.slot[r, t], labels.end[r, t]
-        r = rows[wins]
-        labels.value[r, t], labels.before[r, t], labels.slot[r, t] = value[wins], before[wins], slots[wins]
-        labels.end[r, t] = t
-    nexts = ~wins & (labels.before[rows, t] != before) & (value > labels.value2[rows, t])
-    if nexts.any():
-        r = rows[nexts]
-        labels.value2[r, t], labels.before2[r, t], labels.slot2[r, t] = value[nexts], before[nexts], slots[nexts]
-        labels.end2[r, t] = t
+def _merge(labels: _Labels, steps: Ints, row: Ints, rank: Ints, best: Ints, other: Ints) -> None:
+    """Takes a block's new labels in: at each step the two best, of different predecessors, of all until then."""
+    touched, place = np.unique(row, return_inverse=True)
+    ranks, length = int(rank.max()) + 1, len(steps)
+    shape = (len(touched), ranks, length)
+    new_best, new_other = np.full(shape, _NONE), np.full(shape, _NONE)
+    new_best[place, rank], new_other[place, rank] = best, other
+    old = (labels.best[touched, steps[0]], labels.other[touched, steps[0]])
+    # One list of candidates per row: what stood before the block, then rank by rank the steps of the block.
+    firsts = np.concatenate([old[0][:, None], new_best.reshape(len(touched), -1)], axis=1)
+    seconds = np.concatenate([old[1][:, None], new_other.reshape(len(touched), -1)], axis=1)
+    since = np.concatenate([[-1], np.tile(np.arange(length), ranks)])
+    known = since[None, :] <= np.arange(length)[:, None]
+    upto = np.where(known, firsts[:, None, :], _NONE)
+    top = upto.max(axis=2)
+    same = _before(firsts)[:, None, :] == _before(top)[:, :, None]
+    rest = np.where(same, np.where(known, seconds[:, None, :], _NONE), upto)
+    labels.best[touched[:, None], steps] = top
+    labels.other[touched[:, None], steps] = rest.max(axis=2)
 
 
 def _best_path(fleet: _Fleet, labels: _Labels, i: int) -> tuple[float, list[int]]:
     """Best path of one vehicle of a fleet: its worth (0 for staying idle) and the rows in reverse order."""
-    horizon = labels.value.shape[1]
-    last = np.minimum(fleet.last_step[i], horizon - 1)
-    worth = np.where(last > 0, labels.value[np.arange(len(last)), np.maximum(last, 0)] - fleet.home_cost[i], _NO)
+    last = np.minimum(fleet.last_step[i], labels.best.shape[1] - 1)
+    keys = labels.best[np.arange(len(last)), np.maximum(last, 0)]
+    worth = np.where((last > 0) & (keys > _NONE), (keys >> _CODE_BITS) * _QUANTUM - fleet.home_cost[i], _NO)
     row = int(worth.argmax())
     if worth[row] <= 0.0:
         return 0.0, []
-    path, t, banned = [], int(last[row]), -2
-    gain = float(worth[row])
-    while True:
+    gain, path, key = float(worth[row]), [row], int(keys[row])
+    while before := (key >> (_CODE_BITS - _BEFORE_BITS)) & _BEFORE_MASK:
+        slot = fleet.slot_of[row, (key >> 13) & _RANK_MASK]
+        t = (key & _END_MASK) - int(fleet.lag[before - 1, slot])
+        key = int(labels.best[before - 1, t])
+        if (key >> (_CODE_BITS - _BEFORE_BITS)) & _BEFORE_MASK == row + 1:
+            key = int(labels.other[before - 1, t])
+        row = before - 1
         path.append(row)
-        if labels.before[row, t] == banned:
-            before, slot, end = labels.before2[row, t], labels.slot2[row, t], labels.end2[row, t]
-        else:
-            before, slot, end = labels.before[row, t], labels.slot[row, t], labels.end[row, t]
-        if before < 0:
-            return gain, path
-        t = int(end - fleet.lag[before, slot])
-        row, banned = int(before), row
+    return gain, path

@@ -68,6 +68,10 @@ def best_spot_of(
             following = stops[position] if position < last else -1
             if following >= 0 and latest[following] < lowest + ticks:
                 continue
+            # No way of reloading and no break makes it earlier than this: most positions fall here.
+            done = max(t + travel[place][here], lowest) + ticks
+            if done > highest or (following >= 0 and done + travel[here][location[following]] > latest[following]):
+                continue
             if rng is not None and rng.random() < _BLINK:
                 continue
             for reload, reload_next in _ways(routes, v, following, tank, litres, can_reload):

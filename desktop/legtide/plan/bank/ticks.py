@@ -271,6 +271,8 @@ class Core:
     def arrive(self, v: int, t: int, a: int, b: int, reload: bool, used: int) -> int:
         """Earliest arrival at b when leaving a from t on, by way of a reload where asked; breaks are kept."""
         breaks = self.trucks[v].breaks
+        if not breaks:
+            return t + self.leg_ticks(v, a, b, reload, used)
         if not reload:
             drive = self.travel[a][b]
             return clear(breaks, t, drive) + drive
@@ -289,6 +291,8 @@ class Core:
     def leave(self, v: int, by: int, a: int, b: int, reload: bool, used: int) -> int:
         """Latest moment to leave a so as to be at b by a moment."""
         breaks = self.trucks[v].breaks
+        if not breaks:
+            return by - self.leg_ticks(v, a, b, reload, used)
         if not reload:
             drive = self.travel[a][b]
             return latest_clear(breaks, by - drive, drive)
@@ -304,10 +308,12 @@ class Core:
         """Busy ticks from a to b, breaks left out."""
         if not reload:
             return self.travel[a][b]
-        return min(
-            self.travel[a][point.place] + point.ticks(used) + self.travel[point.place][b]
-            for point in self.points[self.trucks[v].tank]
-        )
+        best = _NEVER
+        for point in self.points[self.trucks[v].tank]:
+            ticks = self.travel[a][point.place] + point.ticks(used) + self.travel[point.place][b]
+            if ticks < best:
+                best = ticks
+        return best
 
 
 _NEVER = 1 << 40
