@@ -85,6 +85,4 @@ def utc_and_local(moment: datetime, zone: str | None) -> str:
     return f"{hhmm(moment)}{NBSP}UTC ({moment.astimezone(ZoneInfo(zone)):%H:%M}{NBSP}local)"
 
 
-TANK_WORD: Final = {"fresh": "Fresh water", "waste": "Waste"}
 STATE_WORD: Final = {"planned": "planned", "done": "done", "skipped": "skipped", "missed": "missed"}
-SEVERITY_WORD: Final = {"breach": "act now", "caution": "watch", "note": "settled"}

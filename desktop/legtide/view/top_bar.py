@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QAction
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
 
 from legtide.view.actions import Registry
@@ -35,13 +35,13 @@ class FittedLabel(QLabel):
         self.setText(fitted)
         self.setToolTip(tooltip(self._whole) if fitted != self._whole else "")
 
-    def sizeHint(self):
+    def sizeHint(self) -> QSize:
         hint = super().sizeHint()
         hint.setWidth(self.fontMetrics().horizontalAdvance(self._whole) + 4)
         return hint
 
-    def resizeEvent(self, event: object) -> None:
-        super().resizeEvent(event)  # type: ignore[arg-type]
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
         self._fit()
 
 

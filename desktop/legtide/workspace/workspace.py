@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
 from typing import Any, Final, TypeAlias
 
 from PySide6.QtCore import QObject, Signal
@@ -17,8 +18,10 @@ from PySide6.QtGui import QUndoStack
 from legtide.day.document import Day
 from legtide.engine.types import Projection
 from legtide.workspace.commands import Swap
+from legtide.workspace.open_file import OpenFile
 from legtide.workspace.pacing import LatestWins
 from legtide.workspace.selection import Selection, completed
+from legtide.workspace.storage import Storage
 
 UNDO_STEPS: Final = 500
 
@@ -34,7 +37,7 @@ def _project(day: Day, previous: Projection | None) -> Projection:
 
 
 class Workspace(QObject):
-    """Holds one day, what is shown of it, and the steps that can be undone."""
+    """Holds one day, the file it came from, what is shown of it, and the steps that can be undone."""
 
     changed = Signal()
     """What is shown has changed: `shown`, `projection` or `baseline`. Compare by identity what matters to you."""
@@ -44,9 +47,18 @@ class Workspace(QObject):
     now_changed = Signal()
     """The moment taken as now, or the station whose local time is shown, has changed."""
 
-    def __init__(self, day: Day, *, project: Projector = _project, parent: QObject | None = None) -> None:
+    def __init__(
+        self,
+        day: Day,
+        *,
+        project: Projector = _project,
+        storage: Storage | None = None,
+        parent: QObject | None = None,
+    ) -> None:
         super().__init__(parent)
         self._project = project
+        self._file = OpenFile(storage)
+        self._unsaved = False
         self._day = day
         self._settled = project(day, None)
         self._preview: Day | None = None
@@ -56,6 +68,7 @@ class Workspace(QObject):
         self._pace.due.connect(self._show_preview)
         self._undo = QUndoStack(self)
         self._undo.setUndoLimit(UNDO_STEPS)
+        self._undo.cleanChanged.connect(lambda _clean: self.document_changed.emit())
         self._selection = Selection()
         self._now: datetime | None = None
         self._local_station: str | None = None
@@ -145,6 +158,97 @@ class Workspace(QObject):
             self._local_station = code
             self.now_changed.emit()
 
+    # the file ---------------------------------------------------------------------------------------------
+
+    @property
+    def storage(self) -> Storage:
+        """Where days are kept."""
+        return self._file.storage
+
+    @property
+    def path(self) -> Path | None:
+        """The file that the day is kept in; none for a day that has none yet."""
+        return self._file.path
+
+    @property
+    def note(self) -> str:
+        """A caution that came with the file, or nothing."""
+        return self._file.note
+
+    @property
+    def read_only(self) -> bool:
+        """Whether the day may only be looked at."""
+        return bool(self._file.read_only_because)
+
+    @property
+    def read_only_because(self) -> str:
+        """Why it may only be looked at, such as who else has it open; empty when it may be edited."""
+        return self._file.read_only_because
+
+    @property
+    def dirty(self) -> bool:
+        """Whether there is something that no file holds yet."""
+        return self._unsaved or not self._undo.isClean()
+
+    def open(self, path: Path) -> None:
+        """Opens a day file in the place of the open day; a file that another window holds opens for reading only.
+
+        Raises StorageError; then the open day stays as it is.
+        """
+        self._begin(self._file.take(path), unsaved=False)
+
+    def new(self, day: Day, *, unsaved: bool = False) -> None:
+        """Takes a day that no file holds; `unsaved` when losing it would lose work."""
+        self._file.leave()
+        self._begin(day, unsaved=unsaved)
+
+    def reload(self) -> None:
+        """Opens the file again as it is on disk now. Raises StorageError."""
+        if self.path is not None:
+            self.open(self.path)
+
+    def save(self) -> None:
+        """Writes the day to its file.
+
+        Raises StorageError: NoPathError, ReadOnlyError, ChangedOutsideError when the file is not the one that was
+        opened, or what the system said.
+        """
+        self._file.write(self._day)
+        self._saved()
+
+    def save_as(self, path: Path) -> None:
+        """Writes the day to another file and goes on with that one. Raises StorageError."""
+        self._file.write_as(self._day, path)
+        self._saved()
+
+    def changed_outside(self) -> bool:
+        """Whether the file on disk is not the one that was opened or saved last (a file that is gone is not)."""
+        return self._file.changed_outside()
+
+    def work_on_copy(self) -> None:
+        """Goes on with the day apart from its file, as when that may only be read."""
+        self._file.leave()
+        self._unsaved = True
+        self.changed.emit()
+        self.document_changed.emit()
+
+    def close(self) -> None:
+        """Lets the file go."""
+        self._file.leave()
+
+    def _saved(self) -> None:
+        self._unsaved = False
+        self._undo.setClean()
+        self.document_changed.emit()
+
+    def _begin(self, day: Day, *, unsaved: bool) -> None:
+        self.cancel_stroke()
+        self._baseline = None
+        self._unsaved = unsaved
+        self._undo.clear()
+        self._put(day)
+        self.document_changed.emit()
+
     # strokes ----------------------------------------------------------------------------------------------
 
     @property
@@ -153,9 +257,12 @@ class Workspace(QObject):
         return self._stroke is not None
 
     def begin_stroke(self, text: str) -> None:
-        """Begins a drag; `text` names the undo step that it will make. A stroke still running is cancelled."""
+        """Begins a drag; `text` names the undo step that it will make. A stroke still running is cancelled.
+
+        Nothing can be dragged while the day is open for reading only.
+        """
         self.cancel_stroke()
-        self._stroke = text
+        self._stroke = None if self.read_only else text
 
     def preview(self, day: Day) -> None:
         """Shows a day that is not committed; of a burst only the last is projected. Ignored outside a stroke."""
@@ -200,12 +307,12 @@ class Workspace(QObject):
         return self._undo
 
     def apply(self, day: Day, text: str) -> bool:
-        """Makes `day` the open day as one undo step; False (and no step) when it is the day already.
+        """Makes `day` the open day as one undo step; False (and no step) when it is the day already or is read only.
 
         A stroke still running is cancelled: `day` was made from the day, not from the preview.
         """
         self.cancel_stroke()
-        if day is self._day:
+        if day is self._day or self.read_only:
             return False
         self._undo.push(Swap(text, self._day, day, self._put))
         return True

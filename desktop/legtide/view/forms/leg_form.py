@@ -59,8 +59,8 @@ def leg_form(day: Day, leg: Leg, zones: tuple[str | None, str | None], apply: Ap
         form.add(name, tr(words), LineField(time_reader(near[name], zone), time_typed(getattr(leg, name)), "HH:MM"))
     form.add("passengers", tr("Passengers"), LineField(whole_reader(0, 2000, tr("heads")), str(leg.passengers)))
     form.add("crew", tr("Crew"), LineField(whole_reader(0, 2000, tr("heads")), str(leg.crew)))
-    words = {name: tr(CABIN_WORDS[name]) for name in get_args(CabinService)}
-    form.add("cabin_service", tr("Cabin service"), ChoiceField(words, leg.cabin_service))
+    cabins = {name: tr(CABIN_WORDS[name]) for name in get_args(CabinService)}
+    form.add("cabin_service", tr("Cabin service"), ChoiceField(cabins, leg.cabin_service))
     form.add("stand", tr("Stand on arrival"), LineField(or_none(text_reader(64)), leg.stand or ""))
     form.add("remark", tr("Remark"), LineField(text_reader(400), leg.remark))
     return form

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
 from legtide.view.actions import Registry
 from legtide.view.facts import Facts, facts_of
@@ -14,12 +14,14 @@ from legtide.view.texts import plain_label, tr
 from legtide.workspace.workspace import Workspace
 
 BUTTONS: Final = {
-    "service": ("service.done", "service.skip", "service.level", "service.move", "service.delete"),
+    "service": ("service.done", "service.skip", "service.level", "service.move"),
     "turn": ("turn.add_water", "turn.add_waste", "turn.reading"),
     "leg": ("leg.edit",),
     "aircraft": ("aircraft.edit", "go.next_warning_here"),
 }
 """Kind of selection -> its actions; the context menu has them all."""
+
+PER_ROW: Final = 4
 
 
 class SelectedCard(QFrame):
@@ -38,7 +40,7 @@ class SelectedCard(QFrame):
         self._grid.setHorizontalSpacing(12)
         self._grid.setVerticalSpacing(3)
         self._grid.setColumnStretch(1, 1)
-        self._rows: list[tuple[QWidget, ...]] = []
+        self._rows: list[tuple[QLabel, QLabel]] = []
         self._bars = {kind: self._bar(registry, names) for kind, names in BUTTONS.items()}
         layout = QVBoxLayout(self)
         layout.setContentsMargins(12, 10, 12, 10)
@@ -59,10 +61,10 @@ class SelectedCard(QFrame):
         rows = QVBoxLayout(bar)
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(6)
-        for start in range(0, len(names), 3):
+        for start in range(0, len(names), PER_ROW):
             row = QHBoxLayout()
             row.setSpacing(6)
-            for name in names[start : start + 3]:
+            for name in names[start : start + PER_ROW]:
                 button = QToolButton(bar)
                 button.setDefaultAction(registry[name])
                 button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
@@ -91,7 +93,7 @@ class SelectedCard(QFrame):
         for number, pair in enumerate(self._rows):
             words = facts.lines[number] if number < len(facts.lines) else ("", "")
             for label, text in zip(pair, words, strict=True):
-                label.setText(text)  # type: ignore[attr-defined]
+                label.setText(text)
                 label.setVisible(bool(words[0]))
         for kind, bar in self._bars.items():
             bar.setVisible(kind == facts.kind)

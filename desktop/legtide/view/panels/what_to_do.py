@@ -195,5 +195,6 @@ def _empty(layout: QVBoxLayout) -> None:
     while (row := layout.takeAt(0)) is not None:
         line = row.layout()
         while line is not None and (item := line.takeAt(0)) is not None:
-            if item.widget() is not None:
-                item.widget().deleteLater()
+            widget = item.widget()
+            if widget is not None:
+                widget.deleteLater()

@@ -1,0 +1,365 @@
+"""All actions of the window, in the order of its menus."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Protocol
+
+from legtide.view.actions import SEPARATOR, Action
+from legtide.view.editing import Editing
+from legtide.view.opening import Opening
+from legtide.view.places import Places
+from legtide.view.preferences import Preferences
+from legtide.view.texts import tr
+from legtide.view.theme import CHOICES, Theme
+from legtide.view.timeline.canvas import BoardCanvas
+from legtide.view.units import UNITS, Unit
+from legtide.workspace.workspace import Workspace
+
+
+class WindowParts(Protocol):
+    """What the actions act on."""
+
+    workspace: Workspace
+    preferences: Preferences
+    theme: Theme
+    board: BoardCanvas
+    editing: Editing
+    opening: Opening
+    places: Places
+
+    def undo(self) -> None: ...
+    def redo(self) -> None: ...
+    def show_figures(self) -> None: ...
+    def show_commands(self) -> None: ...
+    def show_keys(self) -> None: ...
+    def show_about(self) -> None: ...
+    def show_import(self) -> None: ...
+    def toggle_table(self) -> None: ...
+    def toggle_now(self) -> None: ...
+    def table_shown(self) -> bool: ...
+    def reset_layout(self) -> None: ...
+    def close(self) -> bool: ...
+
+
+def actions_of(parts: WindowParts) -> list[Action]:
+    """Every action, group by group."""
+    groups = (_file, _edit, _service, _turn, _leg_and_aircraft, _view, _go, _help)
+    return [action for group in groups for action in group(parts)]
+
+
+def _file(parts: WindowParts) -> Iterator[Action]:
+    opening, workspace = parts.opening, parts.workspace
+    yield Action("file.open", tr("Open…"), opening.choose, ("Ctrl+O",), "open", tr("Open a day or a schedule"))
+    yield Action(
+        "file.recent",
+        tr("Open recent…"),
+        opening.choose_recent,
+        ("Ctrl+Shift+O",),
+        enabled=lambda: bool(parts.preferences.settings.recent),
+    )
+    yield Action("file.demo", tr("Open a demo day…"), opening.choose_demo, icon="day")
+    yield Action("file.import", tr("Import a schedule…"), parts.show_import, ("Ctrl+I",), "import")
+    yield Action("file.save", tr("Save"), opening.save, ("Ctrl+S",), "save", enabled=lambda: not workspace.read_only)
+    yield Action("file.save_as", tr("Save as…"), opening.save_as, ("Ctrl+Shift+S",))
+    yield Action("file.quit", tr("Close"), parts.close, ("Ctrl+Q",))
+
+
+def _edit(parts: WindowParts) -> Iterator[Action]:
+    stack = parts.workspace.undo_stack
+    yield Action(
+        "edit.undo",
+        tr("Undo"),
+        parts.undo,
+        ("Ctrl+Z",),
+        "undo",
+        enabled=lambda: stack.canUndo() or parts.workspace.in_stroke,
+        tip=tr("Take the last step back"),
+    )
+    yield Action(
+        "edit.redo",
+        tr("Redo"),
+        parts.redo,
+        ("Ctrl+Shift+Z", "Ctrl+Y"),
+        "redo",
+        enabled=stack.canRedo,
+        tip=tr("Do the step again that was taken back"),
+    )
+    yield Action("day.figures", tr("Policy and assumptions…"), parts.show_figures, ("Ctrl+Shift+A",), "figures")
+
+
+def _service(parts: WindowParts) -> Iterator[Action]:
+    do = parts.editing
+    states = (
+        ("service.done", tr("Done"), "done", "D", "done"),
+        ("service.skip", tr("Skip"), "skipped", "K", "skip"),
+        ("service.missed", tr("Missed"), "missed", "M", "missed"),
+        ("service.planned", tr("Planned"), "planned", "P", "planned"),
+    )
+    for name, text, state, key, icon in states:
+        yield Action(
+            name,
+            text,
+            lambda state=state: do.set_state(state),  # type: ignore[misc]
+            (key,),
+            icon,
+            enabled=do.has_service,
+            checked=lambda state=state: do.in_state(state),  # type: ignore[misc]
+            tip=tr("Mark the selected service: {state}").format(state=text.lower()),
+        )
+    yield Action(
+        "service.level",
+        tr("Level…"),
+        do.open_level,
+        ("L",),
+        "level",
+        tr("Change the level after the service"),
+        do.has_service,
+    )
+    yield Action(
+        "service.move",
+        tr("Move…"),
+        do.open_move,
+        ("T",),
+        "truck",
+        tr("Turn, start, truck and remark"),
+        do.has_service,
+    )
+    yield Action(
+        "service.pin",
+        tr("Pin"),
+        do.toggle_pin,
+        ("F",),
+        "pin",
+        tr("Hold the service where it is when a plan is made"),
+        do.has_service,
+        lambda: do.service is not None and do.service.pinned,
+    )
+    yield Action(
+        "service.delete",
+        tr("Delete"),
+        do.delete,
+        ("Delete",),
+        "delete",
+        tr("Delete the selected service"),
+        do.has_service,
+    )
+
+
+def _turn(parts: WindowParts) -> Iterator[Action]:
+    do = parts.editing
+    water, waste = tr("Add water service"), tr("Add waste service")
+    yield Action("turn.add_water", water, lambda: do.add("fresh"), ("W",), "drop", enabled=do.has_turn)
+    yield Action("turn.add_waste", waste, lambda: do.add("waste"), ("B",), "bucket", enabled=do.has_turn)
+    yield Action("turn.reading", tr("Gauge reading…"), do.open_reading, ("R",), "level", enabled=do.has_turn)
+
+
+def _leg_and_aircraft(parts: WindowParts) -> Iterator[Action]:
+    do = parts.editing
+    yield Action("leg.edit", tr("Times and heads…"), do.open_leg, ("E",), "leg", enabled=do.has_leg)
+    yield Action("aircraft.edit", tr("Aircraft…"), do.open_aircraft, ("A",), "aircraft", enabled=do.has_aircraft)
+
+
+def _view(parts: WindowParts) -> Iterator[Action]:
+    go, workspace = parts.board.navigate, parts.workspace
+    yield Action("view.zoom_day", tr("Day"), go.show_day, ("Ctrl+0",), tip=tr("The whole day"))
+    yield Action("view.zoom_12", tr("12 h"), lambda: go.show_hours(12.0), ("Ctrl+2",), tip=tr("Twelve hours"))
+    yield Action("view.zoom_6", tr("6 h"), lambda: go.show_hours(6.0), ("Ctrl+6",), tip=tr("Six hours"))
+    yield Action("view.zoom_in", tr("Zoom in"), lambda: go.zoom(1.25), ("Ctrl++", "Ctrl+="))
+    yield Action("view.zoom_out", tr("Zoom out"), lambda: go.zoom(0.8), ("Ctrl+-",))
+    yield Action(
+        "view.table", tr("Table of services"), parts.toggle_table, ("Ctrl+T",), "table", checked=parts.table_shown
+    )
+    yield Action(
+        "view.now",
+        tr("Now line"),
+        parts.toggle_now,
+        ("Ctrl+Shift+N",),
+        "now",
+        tr("Tell past and future apart at the present moment"),
+        checked=lambda: workspace.now is not None,
+    )
+    yield Action("view.station", tr("Local time of…"), parts.places.choose_station, ("Ctrl+L",), "clock")
+    yield Action("view.keep_baseline", tr("Keep as baseline"), workspace.keep_baseline, ("Ctrl+B",), "baseline")
+    yield Action(
+        "view.drop_baseline",
+        tr("Drop the baseline"),
+        workspace.drop_baseline,
+        ("Ctrl+Shift+B",),
+        enabled=lambda: workspace.baseline is not None,
+    )
+    yield from _looks(parts)
+    yield Action("view.reset", tr("Reset layout"), parts.reset_layout)
+
+
+def _looks(parts: WindowParts) -> Iterator[Action]:
+    themes = {"system": tr("Follow the system"), "light": tr("Light"), "dark": tr("Dark")}
+    for choice in CHOICES:
+        yield Action(
+            f"view.theme_{choice}",
+            themes[choice],
+            lambda choice=choice: parts.preferences.put(theme=choice),  # type: ignore[misc]
+            checked=lambda choice=choice: parts.preferences.settings.theme == choice,  # type: ignore[misc]
+        )
+    words: dict[Unit, str] = {
+        "L": tr("Litres"),
+        "US gal": tr("US gallons"),
+        "kg": tr("Kilograms"),
+        "lb": tr("Pounds"),
+        "%": tr("Percent"),
+    }
+    for unit in UNITS:
+        yield Action(
+            unit_action(unit),
+            words[unit],
+            lambda unit=unit: parts.preferences.put(unit=unit),  # type: ignore[misc]
+            checked=lambda unit=unit: parts.preferences.unit == unit,  # type: ignore[misc]
+        )
+
+
+def unit_action(unit: Unit) -> str:
+    """Id of the action that takes a unit."""
+    return "view.unit_" + {"L": "l", "US gal": "gal", "kg": "kg", "lb": "lb", "%": "percent"}[unit]
+
+
+def _go(parts: WindowParts) -> Iterator[Action]:
+    places, workspace = parts.places, parts.workspace
+    yield Action("go.find", tr("Find"), places.find, ("Ctrl+F",), "find", tr("Find an aircraft or a flight"))
+    yield Action("go.next_warning", tr("Next warning"), lambda: places.step(1), ("F8",), "caution")
+    yield Action("go.last_warning", tr("Warning before"), lambda: places.step(-1), ("Shift+F8",))
+    yield Action(
+        "go.next_warning_here",
+        tr("Next warning here"),
+        lambda: places.step(1, workspace.selection.aircraft),
+        enabled=lambda: workspace.selection.aircraft is not None,
+    )
+    yield Action(
+        "go.now",
+        tr("Jump to now"),
+        parts.board.navigate.jump_to_now,
+        ("N",),
+        "now",
+        enabled=lambda: workspace.now is not None,
+    )
+    yield Action(
+        "go.bank",
+        tr("Next bank"),
+        _saying(parts.board.navigate.zoom_to_bank, parts),
+        ("Ctrl+G",),
+        tip=tr("Zoom to the next bank at the station of the local time"),
+    )
+    yield Action("go.board", tr("Board"), parts.board.setFocus, ("F6",), tip=tr("Move the keyboard to the board"))
+
+
+def _saying(do: Callable[[], bool], parts: WindowParts) -> Callable[[], None]:
+    def run() -> None:
+        if not do():
+            parts.places.said.emit(tr("There is no further bank at this station."))
+
+    return run
+
+
+def _help(parts: WindowParts) -> Iterator[Action]:
+    yield Action("help.commands", tr("All commands…"), parts.show_commands, ("Ctrl+K",), "commands")
+    yield Action("help.keys", tr("Keys"), parts.show_keys, ("F1",), "keys")
+    yield Action("help.about", tr("About and cautions"), parts.show_about, icon="about")
+
+
+MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
+    (
+        "Day",
+        (
+            "file.open",
+            "file.recent",
+            "file.demo",
+            "file.import",
+            SEPARATOR,
+            "file.save",
+            "file.save_as",
+            SEPARATOR,
+            "file.quit",
+        ),
+    ),
+    ("Edit", ("edit.undo", "edit.redo", SEPARATOR, "leg.edit", "aircraft.edit", SEPARATOR, "day.figures")),
+    (
+        "Service",
+        (
+            "turn.add_water",
+            "turn.add_waste",
+            "turn.reading",
+            SEPARATOR,
+            "service.planned",
+            "service.done",
+            "service.skip",
+            "service.missed",
+            SEPARATOR,
+            "service.level",
+            "service.move",
+            "service.pin",
+            SEPARATOR,
+            "service.delete",
+        ),
+    ),
+    (
+        "Go to",
+        (
+            "go.find",
+            "go.next_warning",
+            "go.last_warning",
+            "go.next_warning_here",
+            "go.now",
+            "go.bank",
+            "go.board",
+        ),
+    ),
+    (
+        "View",
+        (
+            "view.zoom_day",
+            "view.zoom_12",
+            "view.zoom_6",
+            "view.zoom_in",
+            "view.zoom_out",
+            SEPARATOR,
+            "view.table",
+            "view.now",
+            "view.station",
+            SEPARATOR,
+            "view.keep_baseline",
+            "view.drop_baseline",
+            SEPARATOR,
+            ">Theme",
+            ">Units",
+            SEPARATOR,
+            "view.reset",
+        ),
+    ),
+    ("Help", ("help.commands", "help.keys", "help.about")),
+)
+"""Title of a menu and its actions; `>` names one of the submenus below."""
+
+SUBMENUS: dict[str, tuple[str, ...]] = {
+    "Theme": tuple(f"view.theme_{choice}" for choice in CHOICES),
+    "Units": tuple(unit_action(unit) for unit in UNITS),
+}
+CONTEXT: dict[str, tuple[str, ...]] = {
+    "service": (
+        "service.done",
+        "service.skip",
+        "service.missed",
+        "service.planned",
+        SEPARATOR,
+        "service.level",
+        "service.move",
+        "service.pin",
+        SEPARATOR,
+        "turn.add_water",
+        "turn.add_waste",
+        "turn.reading",
+        SEPARATOR,
+        "service.delete",
+    ),
+    "turn": ("turn.add_water", "turn.add_waste", "turn.reading", SEPARATOR, "aircraft.edit"),
+    "leg": ("leg.edit", SEPARATOR, "aircraft.edit"),
+}
+"""What was activated on the board -> its menu."""

@@ -1,0 +1,357 @@
+"""The main window: puts the parts together and keeps them in step."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Final
+
+from PySide6.QtCore import QByteArray, QPoint, QSize, Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QShowEvent
+from PySide6.QtWidgets import QApplication, QMainWindow, QMenu, QSplitter, QVBoxLayout, QWidget
+
+from legtide.day.document import Day
+from legtide.draw.picture import home_station
+from legtide.view.about import About
+from legtide.view.action_list import CONTEXT, MENUS, SUBMENUS, actions_of
+from legtide.view.actions import SEPARATOR, Registry, group_of, keys_text
+from legtide.view.banner import Banner
+from legtide.view.chooser import Choice, Chooser
+from legtide.view.dialogs import opened, tell
+from legtide.view.editing import Editing
+from legtide.view.footer import Footer
+from legtide.view.key_sheet import KeySheet
+from legtide.view.opening import DAY_SUFFIX, SCHEDULE_SUFFIXES, Opening
+from legtide.view.panels.services_table import ServicesTable
+from legtide.view.places import Places
+from legtide.view.preferences import Preferences
+from legtide.view.side_panel import USUAL_PX, SidePanel
+from legtide.view.texts import menu_text, tr
+from legtide.view.theme import Theme
+from legtide.view.timeline.canvas import BoardCanvas
+from legtide.view.top_bar import TopBar
+from legtide.workspace.workspace import Workspace
+
+LEAST_SIZE: Final = QSize(1000, 620)
+USUAL_SIZE: Final = QSize(1440, 900)
+TABLE_PX: Final = 220
+CLOCK_MS: Final = 10_000
+
+
+class MainWindow(QMainWindow):
+    """One window on one workspace."""
+
+    def __init__(self, workspace: Workspace, preferences: Preferences, theme: Theme) -> None:
+        super().__init__()
+        self.setObjectName("mainWindow")
+        self.workspace = workspace
+        self.preferences = preferences
+        self.theme = theme
+        self._closing = False
+        self._tick = QTimer(self)
+        self._tick.setInterval(CLOCK_MS)
+        self._tick.timeout.connect(self._follow_clock)
+        self.board = BoardCanvas(workspace, dark=theme.dark)
+        self.editing = Editing(workspace, preferences, self)
+        self.opening = Opening(workspace, preferences, self)
+        self.places = Places(workspace, self.board, self)
+        self.registry = Registry(self, theme)
+        self.registry.add(actions_of(self))
+        self.banner = Banner(theme)
+        self.footer = Footer(theme)
+        self.panel = SidePanel(workspace, self.registry, preferences, theme)
+        self.table = ServicesTable(workspace, preferences)
+        self.top_bar = TopBar(workspace, self.registry)
+        self._lay_out()
+        self._fill_menus()
+        self._connect()
+        self._take_preferences()
+        self._on_document()
+        self._restore()
+
+    # structure --------------------------------------------------------------------------------------------
+
+    def _lay_out(self) -> None:
+        self.setMinimumSize(LEAST_SIZE)
+        self.setAcceptDrops(True)
+        self.rows = QSplitter(Qt.Orientation.Vertical)
+        self.rows.addWidget(self.board)
+        self.rows.addWidget(self.table)
+        self.rows.setStretchFactor(0, 1)
+        self.rows.setChildrenCollapsible(False)
+        self.columns = QSplitter(Qt.Orientation.Horizontal)
+        self.columns.addWidget(self.rows)
+        self.columns.addWidget(self.panel)
+        self.columns.setStretchFactor(0, 1)
+        self.columns.setChildrenCollapsible(False)
+        for splitter in (self.rows, self.columns):
+            splitter.setHandleWidth(1)
+        self.table.setMinimumHeight(120)
+        self.table.hide()
+        central = QWidget()
+        layout = QVBoxLayout(central)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
+        for widget in (self.top_bar, self.banner):
+            layout.addWidget(widget)
+        layout.addWidget(self.columns, 1)
+        layout.addWidget(self.footer)
+        self.setCentralWidget(central)
+
+    def _fill_menus(self) -> None:
+        for title, names in MENUS:
+            self.menuBar().addMenu(self._menu(tr(title), names))
+
+    def _menu(self, title: str, names: tuple[str, ...]) -> QMenu:
+        menu = QMenu(menu_text(title), self)
+        for name in names:
+            if name == SEPARATOR:
+                menu.addSeparator()
+            elif name.startswith(">"):
+                menu.addMenu(self._menu(tr(name[1:]), SUBMENUS[name[1:]]))
+            else:
+                menu.addAction(self.registry[name])
+        return menu
+
+    def _connect(self) -> None:
+        workspace = self.workspace
+        for signal in (workspace.changed, workspace.selection_changed, workspace.now_changed):
+            signal.connect(self.registry.refresh)
+        workspace.document_changed.connect(self._on_document)
+        workspace.now_changed.connect(self._on_now)
+        self.preferences.changed.connect(self._take_preferences)
+        self.theme.changed.connect(self._on_theme)
+        for part in (self.editing, self.opening, self.places):
+            part.said.connect(self.footer.say)
+        self.panel.what_to_do.fix_asked.connect(self.editing.fix)
+        self.panel.what_to_do.show_asked.connect(self.places.show)
+        self.board.serviceActivated.connect(self._service_menu)
+        self.board.turnActivated.connect(self._turn_menu)
+        self.board.legActivated.connect(self._leg_menu)
+        self.table.menu_asked.connect(self._service_menu)
+
+    # following --------------------------------------------------------------------------------------------
+
+    def _on_document(self) -> None:
+        day, path = self.workspace.day, self.workspace.path
+        name = day.title or (path.name if path else tr("Untitled day"))
+        self.setWindowTitle(f"{name}[*] – Legtide")
+        self.setWindowModified(self.workspace.dirty)
+        self._show_banner()
+        codes = {row.code for row in day.stations}
+        if self.workspace.local_station not in codes:
+            remembered = self.preferences.settings.local_station
+            self.workspace.set_local_station(remembered if remembered in codes else home_station(day))
+        self.registry.refresh()
+
+    def _show_banner(self) -> None:
+        workspace = self.workspace
+        if workspace.read_only:
+            copy = (tr("Work on a copy"), workspace.work_on_copy)
+            self.banner.show_text(tr("Read only: {reason}").format(reason=workspace.read_only_because), [copy])
+        elif workspace.note:
+            self.banner.show_text(workspace.note)
+        else:
+            self.banner.clear()
+
+    def _take_preferences(self) -> None:
+        self.theme.choose(self.preferences.settings.theme)
+        self.registry.refresh()
+
+    def _on_theme(self) -> None:
+        self.board.set_dark(self.theme.dark)
+
+    def _on_now(self) -> None:
+        station = self.workspace.local_station
+        if station is not None and station != self.preferences.settings.local_station:
+            self.preferences.put(local_station=station)
+
+    def _follow_clock(self) -> None:
+        self.workspace.set_now(datetime.now(UTC).replace(second=0, microsecond=0))
+
+    # actions of the window --------------------------------------------------------------------------------
+
+    def undo(self) -> None:
+        """Takes a step back, says which, and shows its place."""
+        self._step(self.workspace.undo, tr("Undone: {step}"))
+
+    def redo(self) -> None:
+        """Does a step again, and says which."""
+        self._step(self.workspace.redo, tr("Done again: {step}"))
+
+    def _step(self, step: Callable[[], str | None], words: str) -> None:
+        before = self.workspace.day
+        text = step()
+        if text is not None:
+            self.footer.say(words.format(step=text))
+            self._show_changed_service(before)
+
+    def _show_changed_service(self, before: Day) -> None:
+        old = {row.id: row for row in before.services}
+        changed = [row.id for row in self.workspace.day.services if old.get(row.id) is not row]
+        if len(changed) == 1:
+            self.board.navigate.reveal_service(changed[0])
+
+    def show_figures(self) -> None:
+        """Opens the editor of policy and assumptions beside the board."""
+        from legtide.view.figures_window import FiguresWindow
+
+        window = FiguresWindow(self.workspace, self)
+        window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        window.show()
+
+    def show_commands(self) -> None:
+        """Opens the list of all commands that can be done now."""
+        rows = []
+        for action in self.registry:
+            made = self.registry[action.id]
+            detail = f"{group_of(action)}   {keys_text(action)}".rstrip()
+            icon = made.icon() if action.icon else None
+            rows.append(Choice(action.text, detail, made.trigger, icon, made.isEnabled()))
+        opened(Chooser(tr("Commands"), tr("What do you want to do?"), rows, self))
+
+    def show_keys(self) -> None:
+        """Opens the sheet of keys."""
+        opened(KeySheet(self.registry, self))
+
+    def show_about(self) -> None:
+        """Opens the page about the program and its cautions."""
+        opened(About(self.theme, self))
+
+    def toggle_table(self) -> None:
+        """Shows or hides the table of services."""
+        shown = not self.table_shown()
+        self.table.setVisible(shown)
+        if shown:
+            height = self.rows.height()
+            self.rows.setSizes([max(height - TABLE_PX, 1), TABLE_PX])
+            self.table.table.setFocus()
+        self.preferences.put(show_table=shown)
+
+    def table_shown(self) -> bool:
+        """Whether the table of services is open."""
+        return not self.table.isHidden()
+
+    def toggle_now(self) -> None:
+        """Follows the clock, or tells past and future apart no more."""
+        if self.workspace.now is None:
+            self._follow_clock()
+            self._tick.start()
+        else:
+            self._tick.stop()
+            self.workspace.set_now(None)
+
+    def reset_layout(self) -> None:
+        """Size and proportions as on the first day."""
+        self.showNormal()
+        self.resize(USUAL_SIZE)
+        self.table.hide()
+        self._share_columns(USUAL_PX)
+        self.preferences.put(geometry="", panel_px=USUAL_PX, show_table=False)
+        self.registry.refresh()
+
+    def show_import(self) -> None:
+        """Asks for a schedule and shows what would come of it."""
+        self.opening.choose_schedule()
+
+    # menus on the board -----------------------------------------------------------------------------------
+
+    def _service_menu(self, service_id: str, place: QPoint) -> None:
+        self.workspace.select(service=service_id)
+        self.popup("service", place)
+
+    def _turn_menu(self, registration: str, turn: int, moment: datetime, place: QPoint) -> None:
+        self.workspace.select(registration, turn=turn)
+        self.editing.at(moment)
+        self.popup("turn", place)
+
+    def _leg_menu(self, leg_id: str, place: QPoint) -> None:
+        self.workspace.select(leg=leg_id)
+        self.popup("leg", place)
+
+    def popup(self, kind: str, place: QPoint) -> QMenu:
+        """Opens a context menu on the selection."""
+        self.registry.refresh()
+        menu = self._menu("", CONTEXT[kind])
+        menu.setObjectName("context")
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        menu.popup(place)
+        return menu
+
+    # files dropped on the window --------------------------------------------------------------------------
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if self._dropped(event) is not None:
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        path = self._dropped(event)
+        if path is not None:
+            event.acceptProposedAction()
+            self.opening.open(path)
+
+    @staticmethod
+    def _dropped(event: QDropEvent) -> Path | None:
+        urls = event.mimeData().urls()
+        if len(urls) != 1 or not urls[0].isLocalFile():
+            return None
+        path = Path(urls[0].toLocalFile())
+        good = path.name.lower().endswith((DAY_SUFFIX, ".json", *SCHEDULE_SUFFIXES))
+        return path if good else None
+
+    # opening and closing ----------------------------------------------------------------------------------
+
+    def _restore(self) -> None:
+        settings = self.preferences.settings
+        packed = QByteArray.fromBase64(settings.geometry.encode("ascii"))
+        if not (settings.geometry and self.restoreGeometry(packed)):
+            self.resize(USUAL_SIZE)
+        self._share_columns(settings.panel_px)
+        if settings.show_table:
+            self.table.show()
+            self.rows.setSizes([max(self.height() - TABLE_PX, 1), TABLE_PX])
+        if self.preferences.note:
+            tell(self, tr("Settings"), self.preferences.note)
+
+    def _share_columns(self, panel_px: int) -> None:
+        self.columns.setSizes([max(self.width() - panel_px, 1), panel_px])
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self.board.setFocus()
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        if self._closing or not self.workspace.dirty:
+            self._remember()
+            self.workspace.close()
+            event.accept()
+            return
+        event.ignore()
+        self.opening.when_saved(self._close_now)
+
+    def _close_now(self) -> None:
+        self._closing = True
+        self.close()
+
+    def _remember(self) -> None:
+        packed = bytes(self.saveGeometry().toBase64().data()).decode("ascii")
+        self.preferences.put(geometry=packed, panel_px=max(self.columns.sizes()[1], 200))
+
+
+def build_window(workspace: Workspace, preferences: Preferences | None = None) -> MainWindow:
+    """A window on a workspace, not yet shown; without preferences nothing is remembered. Needs a QApplication."""
+    application = QApplication.instance()
+    if not isinstance(application, QApplication):
+        raise RuntimeError("a window needs a QApplication")
+    chosen = preferences if preferences is not None else Preferences()
+    return MainWindow(workspace, chosen, theme_of(application, chosen))
+
+
+def theme_of(application: QApplication, preferences: Preferences) -> Theme:
+    """The application's one theme."""
+    known = application.findChild(Theme)
+    if known is not None:
+        known.choose(preferences.settings.theme)
+        return known
+    return Theme(application, preferences.settings.theme)
