@@ -221,8 +221,6 @@ def _not_offered(policy: Policy, rotation: Rotation, service: Service, station: 
     end = start + timedelta(minutes=service_minutes(rotation.fit, service))
     if offered(station, service.tank, start, end):
         return {}
-    return {
-        "service-outside-hours": (
-            f"{what} of {rotation.registration} at {station.code} {start:%H:%M} to {end:%H:%M} lies outside the hours there"
-        )
-    }
+    when = f"{start:%H:%M} to {end:%H:%M}"
+    text = f"{what} of {rotation.registration} at {station.code} {when} lies outside the hours there"
+    return {"service-outside-hours": text}

@@ -71,9 +71,7 @@ def _stations(day: Day) -> Iterator[Problem]:
         for number, travel in enumerate(station.travel):
             for end, name in enumerate(travel.between):
                 if name not in known:
-                    yield _unlisted(
-                        f"{at}.travel[{number}].between[{end}]", name, f"a place of {quoted(station.code)}"
-                    )
+                    yield _not_a_place(f"{at}.travel[{number}].between[{end}]", name, station)
         for number, truck in enumerate(station.trucks):
             if truck.start_place is not None and truck.start_place not in known:
                 yield _not_a_place(f"{at}.trucks[{number}].start_place", truck.start_place, station)
