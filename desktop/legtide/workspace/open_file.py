@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from legtide.day.document import Day
-from legtide.workspace.storage import ChangedOutsideError, Loaded, NoPathError, ReadOnlyError, Storage
+from legtide.workspace.storage import Loaded, NoPathError, ReadOnlyError, Storage
 
 
 def _files() -> Storage:
@@ -20,8 +20,9 @@ class OpenFile:
 
     def __init__(self, storage: Storage | None = None) -> None:
         self._storage = storage
-        self._digest: str | None = None
         self.path: Path | None = None
+        self.digest: str | None = None
+        """Of the file's bytes as they were read or written last."""
         self.note = ""
         """A caution that came with the file, or nothing."""
         self.read_only_because = ""
@@ -37,20 +38,20 @@ class OpenFile:
     def take(self, path: Path) -> Day:
         """Reads a file and makes it the open one. Raises StorageError; then the old one stays open."""
         loaded = self.storage.load(path)
-        because = loaded.read_only_because or self.storage.hold(path)
+        because = self.storage.hold(path)
         if self.path != path:
             self.leave()
         self._stand_on(path, loaded, because)
         return loaded.day
 
     def _stand_on(self, path: Path, loaded: Loaded, because: str) -> None:
-        self.path, self._digest, self.note, self.read_only_because = path, loaded.digest, loaded.note, because
+        self.path, self.digest, self.note, self.read_only_because = path, loaded.digest, loaded.note, because
 
     def leave(self) -> None:
         """Lets the file go."""
         if self.path is not None and not self.read_only_because:
             self.storage.release(self.path)
-        self.path = self._digest = None
+        self.path = self.digest = None
         self.note = self.read_only_because = ""
 
     def changed_outside(self) -> bool:
@@ -58,7 +59,7 @@ class OpenFile:
         if self.path is None:
             return False
         found = self.storage.digest(self.path)
-        return found is not None and found != self._digest
+        return found is not None and found != self.digest
 
     def write(self, day: Day) -> None:
         """Writes the day to its file. Raises StorageError, see `Workspace.save`."""
@@ -66,9 +67,7 @@ class OpenFile:
             raise NoPathError("The day has no file yet.")
         if self.read_only_because:
             raise ReadOnlyError(self.read_only_because)
-        if self.changed_outside():
-            raise ChangedOutsideError(f"{self.path.name} has been changed since it was opened.")
-        self._digest = self.storage.save(day, self.path)
+        self.digest = self.storage.save(day, self.path, self.digest)
 
     def write_as(self, day: Day, path: Path) -> None:
         """Writes the day to another file and goes on with that one. Raises StorageError."""
@@ -84,4 +83,4 @@ class OpenFile:
             self.storage.release(path)
             raise
         self.leave()
-        self.path, self._digest = path, digest
+        self.path, self.digest = path, digest

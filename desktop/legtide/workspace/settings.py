@@ -7,13 +7,13 @@ their values can run code. A file that cannot be read gives the defaults and a n
 from __future__ import annotations
 
 import logging
-import os
-from contextlib import suppress
 from pathlib import Path
 from typing import Annotated, Final, Literal
 
 from platformdirs import user_config_path
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from legtide.files.atomic import SaveError, replace_file
 
 MOST_RECENT: Final = 12
 MOST_BYTES: Final = 200_000
@@ -72,15 +72,11 @@ def _put_aside(path: Path, reason: str) -> str:
 
 def save_settings(path: Path, settings: Settings) -> bool:
     """Writes the settings, whole or not at all; False when the system did not let it."""
-    spare = path.with_name(f".{path.name}.{os.getpid()}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        spare.write_text(settings.model_dump_json(indent=2) + "\n", "utf-8")
-        spare.replace(path)
-    except OSError as error:
+        replace_file(path, settings.model_dump_json(indent=2).encode("utf-8") + b"\n")
+    except (OSError, SaveError) as error:
         _log.warning("settings not saved: %s", error)
-        with suppress(OSError):
-            spare.unlink()
         return False
     return True
 

@@ -34,8 +34,6 @@ class Loaded:
     """Of the file's bytes, to notice later that somebody else has written it."""
     note: str = ""
     """A caution for the user, such as a checksum that does not match; empty when there is none."""
-    read_only_because: str = ""
-    """Why the file may only be read, such as a newer version; empty when it may be written."""
 
 
 class Storage(Protocol):
@@ -44,8 +42,12 @@ class Storage(Protocol):
     def load(self, path: Path) -> Loaded:
         """Reads a day. Raises StorageError."""
 
-    def save(self, day: Day, path: Path) -> str:
-        """Writes a day, whole or not at all, and returns the digest of the file. Raises StorageError."""
+    def save(self, day: Day, path: Path, opened: str | None = None) -> str:
+        """Writes a day, whole or not at all, and returns the digest of the file.
+
+        `opened` is the digest of the version that it was made from: with another one on disk nothing is written.
+        Raises StorageError, ChangedOutsideError for that other version.
+        """
 
     def digest(self, path: Path) -> str | None:
         """The digest of the file as it is on disk now; none when it is gone."""

@@ -68,11 +68,14 @@ class Workspace(QObject):
         self._pace.due.connect(self._show_preview)
         self._undo = QUndoStack(self)
         self._undo.setUndoLimit(UNDO_STEPS)
-        self._undo.cleanChanged.connect(lambda _clean: self.document_changed.emit())
+        self._undo.cleanChanged.connect(self._on_clean)
         self._selection = Selection()
         self._now: datetime | None = None
         self._local_station: str | None = None
         self._baseline: Projection | None = None
+
+    def _on_clean(self, _clean: bool) -> None:
+        self.document_changed.emit()
 
     # what is shown ----------------------------------------------------------------------------------------
 
@@ -169,6 +172,11 @@ class Workspace(QObject):
     def path(self) -> Path | None:
         """The file that the day is kept in; none for a day that has none yet."""
         return self._file.path
+
+    @property
+    def digest(self) -> str | None:
+        """Of the file's bytes as they were read or written last."""
+        return self._file.digest
 
     @property
     def note(self) -> str:
