@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QWidget
 
+from legtide.draw.signs import Sign
 from legtide.view.icons import sign_pixmap
 from legtide.view.texts import menu_text, plain_label, tr
 from legtide.view.theme import Theme
@@ -37,13 +38,23 @@ class Banner(QFrame):
         return "" if self.isHidden() else self._text.text()
 
     def _paint(self) -> None:
-        self._sign.setPixmap(sign_pixmap("watch", self._theme.colours, 16, self.devicePixelRatioF()))
+        sign: Sign = "act" if self.property("kind") == "act" else "watch"
+        self._sign.setPixmap(sign_pixmap(sign, self._theme.colours, 16, self.devicePixelRatioF()))
 
     def show_text(
-        self, text: str, answers: Sequence[tuple[str, Callable[[], object]]] = (), *, closable: bool = True
+        self,
+        text: str,
+        answers: Sequence[tuple[str, Callable[[], object]]] = (),
+        *,
+        closable: bool = True,
+        kind: str = "watch",
     ) -> None:
         """Shows a sentence with what can be done about it."""
         self._clear()
+        self.setProperty("kind", kind)
+        self._paint()
+        self.style().unpolish(self)
+        self.style().polish(self)
         self._text.setText(text)
         self.setAccessibleName(text)
         wanted = [*answers]

@@ -7,19 +7,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QIcon, QPixmap
 from PySide6.QtWidgets import QDialog, QMessageBox, QPushButton, QWidget
 
+from legtide.draw.colours import palette
+from legtide.view.icons import icon_pixmap, sign_pixmap
 from legtide.view.texts import menu_text, tr
 
 Kind = Literal["tell", "ask", "warn"]
-_ICONS = {
-    "tell": QMessageBox.Icon.Information,
-    "ask": QMessageBox.Icon.Question,
-    "warn": QMessageBox.Icon.Warning,
-}
+SIGN_PX: Final = 28
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +44,7 @@ def ask(
     box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     box.setObjectName("question")
     box.setWindowTitle(title)
-    box.setIcon(_ICONS[kind])
+    box.setIconPixmap(_sign(kind, parent))
     box.setTextFormat(Qt.TextFormat.PlainText)
     box.setText(title)
     box.setInformativeText(text)
@@ -58,7 +57,7 @@ def ask(
     actions: dict[QPushButton, Callable[[], object] | None] = {}
     for number, answer in enumerate(answers):
         button = box.addButton(menu_text(answer.text), roles[answer.role])
-        button.setIcon(button.icon().__class__())
+        button.setIcon(QIcon())
         actions[button] = answer.do
         if number == 0:
             box.setDefaultButton(button)
@@ -73,6 +72,14 @@ def ask(
     box.buttonClicked.connect(answered)
     box.open()
     return box
+
+
+def _sign(kind: Kind, parent: QWidget) -> QPixmap:
+    """Our own sign: the toolkit's icons belong to another look."""
+    colours = palette(parent.palette().window().color().lightness() < 128)
+    if kind == "warn":
+        return sign_pixmap("watch", colours, SIGN_PX, parent.devicePixelRatioF())
+    return icon_pixmap("about", colours.accent, SIGN_PX, parent.devicePixelRatioF())
 
 
 def tell(parent: QWidget, title: str, text: str, *, details: str = "", kind: Kind = "tell") -> QMessageBox:

@@ -64,6 +64,7 @@ class FiguresWindow(QDialog):
         self.model.taken.connect(lambda text: self._say(text, wrong=False))
         self.where.currentIndexChanged.connect(lambda _index: self._narrow())
         self.words.textChanged.connect(lambda _text: self._narrow())
+        self.words.setFocus()
 
     def _table(self) -> QTableView:
         table = QTableView()
@@ -79,7 +80,7 @@ class FiguresWindow(QDialog):
         table.verticalHeader().setDefaultSectionSize(30)
         header = table.horizontalHeader()
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        for column, width in enumerate((300, 74, 96, 96, 74)):
+        for column, width in enumerate((300, 74, 132, 104, 92)):
             table.setColumnWidth(column, width)
         header.setSectionResizeMode(SOURCE, QHeaderView.ResizeMode.Stretch)
         header.setSectionResizeMode(FIGURE, QHeaderView.ResizeMode.Interactive)

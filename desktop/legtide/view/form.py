@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, TypeAlias
+from typing import Any, Final, TypeAlias
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QFormLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QDialog, QFormLayout, QHBoxLayout, QPushButton, QV
 from legtide.view.fields import ChoiceField, LineField
 from legtide.view.texts import menu_text, plain_label, tr
 
+LEAST_PX: Final = 500
 Field: TypeAlias = LineField | ChoiceField
 Take: TypeAlias = Callable[[dict[str, Any]], str]
 """Gets the values of the fields that were changed; gives a sentence when they cannot be taken, else nothing."""
@@ -23,7 +24,7 @@ class Form(QDialog):
         super().__init__(parent)
         self.setObjectName("form")
         self.setWindowTitle(title)
-        self.setMinimumWidth(420)
+        self.setMinimumWidth(LEAST_PX)
         self._take = take
         self.fields: dict[str, Field] = {}
         layout = QVBoxLayout(self)

@@ -50,9 +50,11 @@ class KeySheet(QDialog):
         inner = QWidget()
         inner.setObjectName("scrolled")
         columns = QHBoxLayout(inner)
-        columns.setSpacing(28)
+        columns.setContentsMargins(0, 0, 8, 0)
+        columns.setSpacing(12)
         stacks = [QVBoxLayout() for _ in range(COLUMNS)]
         for stack in stacks:
+            stack.setSpacing(12)
             columns.addLayout(stack, 1)
         heights = [0] * COLUMNS
         for title, rows in groups.items():
@@ -86,7 +88,12 @@ class KeySheet(QDialog):
         for number, (key, text) in enumerate(rows, start=1):
             words = plain_label(text, "small")
             words.setWordWrap(True)
-            grid.addWidget(plain_label(native_keys(key), "key"), number, 0, Qt.AlignmentFlag.AlignLeft)
+            grid.addWidget(
+                plain_label(native_keys(key), "key"),
+                number,
+                0,
+                Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignTop,
+            )
             grid.addWidget(words, number, 1)
         return frame
 

@@ -31,6 +31,7 @@ from legtide.view.texts import menu_text, tr
 from legtide.view.theme import Theme
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.top_bar import TopBar
+from legtide.workspace.watch import FileWatch
 from legtide.workspace.workspace import Workspace
 
 LEAST_SIZE: Final = QSize(1000, 620)
@@ -56,6 +57,7 @@ class MainWindow(QMainWindow):
         self.editing = Editing(workspace, preferences, self)
         self.opening = Opening(workspace, preferences, self)
         self.places = Places(workspace, self.board, self)
+        self.watch = FileWatch(workspace)
         self.registry = Registry(self, theme)
         self.registry.add(actions_of(self))
         self.banner = Banner(theme)
@@ -130,6 +132,7 @@ class MainWindow(QMainWindow):
         self.board.turnActivated.connect(self._turn_menu)
         self.board.legActivated.connect(self._leg_menu)
         self.table.menu_asked.connect(self._service_menu)
+        self.watch.changed_outside.connect(self._on_changed_outside)
 
     # following --------------------------------------------------------------------------------------------
 
@@ -154,6 +157,19 @@ class MainWindow(QMainWindow):
             self.banner.show_text(workspace.note)
         else:
             self.banner.clear()
+
+    def _on_changed_outside(self) -> None:
+        """A window that only reads follows the file; one that edits is told, and decides."""
+        path = self.workspace.path
+        if path is None:
+            return
+        if self.workspace.read_only:
+            self.opening.open_now(path)
+            return
+        self.banner.show_text(
+            tr("{name} has been saved by somebody else since you opened it.").format(name=path.name),
+            [(tr("Reload theirs"), self.opening.reload), (tr("Save mine as a copy…"), self.opening.save_as)],
+        )
 
     def _take_preferences(self) -> None:
         self.theme.choose(self.preferences.settings.theme)
@@ -254,6 +270,10 @@ class MainWindow(QMainWindow):
     def show_import(self) -> None:
         """Asks for a schedule and shows what would come of it."""
         self.opening.choose_schedule()
+
+    def show_fault(self, sentence: str) -> None:
+        """Says that something went wrong inside the program."""
+        self.banner.show_text(sentence, [(tr("Save"), self.opening.save)], kind="act")
 
     # menus on the board -----------------------------------------------------------------------------------
 

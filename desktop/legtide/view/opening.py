@@ -187,6 +187,12 @@ class Opening(QObject):
             kind="warn",
         )
 
+    def reload(self) -> None:
+        """Opens the file as it is on disk, after asking about changes that would be lost."""
+        path = self._workspace.path
+        if path is not None:
+            self.when_saved(lambda: self.open_now(path))
+
     def _reload(self) -> None:
         if self._workspace.path is not None:
             self.open_now(self._workspace.path)

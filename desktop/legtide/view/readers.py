@@ -12,8 +12,9 @@ from datetime import UTC, datetime, timedelta
 from typing import Any, Final, TypeAlias
 
 from legtide.day.assumptions import Known
+from legtide.draw.words import day_text
 from legtide.quantities import QuantityError, convert, read_quantity
-from legtide.view.texts import date_text, tr, utc_and_local
+from legtide.view.texts import tr, utc_and_local
 from legtide.view.units import Unit, read_level
 
 _TIME: Final = re.compile(r"(?:(\d{4})-(\d{2})-(\d{2})[ T])?(\d{1,2}):?(\d{2})Z?")
@@ -49,7 +50,7 @@ def time_reader(near: datetime, zone: str | None, *, optional: bool = True) -> R
             moment = _moment(found, near)
         except ValueError:
             raise ReadError(tr("There is no such time.")) from None
-        return Read(moment, f"{date_text(moment.date())} {utc_and_local(moment, zone)}")
+        return Read(moment, f"{day_text(moment)} {utc_and_local(moment, zone)}")
 
     return read
 

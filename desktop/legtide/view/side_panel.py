@@ -7,6 +7,7 @@ from typing import Final
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from legtide.view.actions import Registry
+from legtide.view.panels.hints import Hints
 from legtide.view.panels.if_you_place import IfYouPlaceIt
 from legtide.view.panels.selected import SelectedCard
 from legtide.view.panels.what_to_do import WhatToDo
@@ -33,11 +34,13 @@ class SidePanel(QFrame):
         self.setObjectName("sidePanel")
         self.setMinimumWidth(LEAST_PX)
         self.what_to_do = WhatToDo(workspace, theme, self)
+        self.hints = Hints(preferences, self)
         self.selected = SelectedCard(workspace, registry, preferences, self)
         self.if_you_place = IfYouPlaceIt(workspace, self)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
+        layout.addWidget(self.hints)
         layout.addWidget(self.what_to_do, 1)
         below = QVBoxLayout()
         below.setContentsMargins(12, 8, 12, 12)

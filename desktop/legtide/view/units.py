@@ -63,5 +63,8 @@ def read_level(text: str, unit: Unit, capacity_l: float) -> Level:
         if not -1e-9 <= percent <= 100.0 + 1e-9:
             raise QuantityError(f"{read.read_as} is outside the tank (0 to {capacity_l:g} L)")
         percent = min(max(percent, 0.0), 100.0)
-        return Level(percent, f"{read.read_as} = {percent:.1f} % = {percent * capacity_l / 100.0:.1f} L")
+        others = [f"{percent:.1f} %"] if kind != "share" else []
+        if not read.read_as.upper().endswith(" L"):
+            others.append(f"{percent * capacity_l / 100.0:.1f} L")
+        return Level(percent, " = ".join([read.read_as, *others]))
     raise QuantityError(failures[0])

@@ -22,7 +22,7 @@ from legtide.draw.words import NBSP, TANK_SERVICE, hhmm
 from legtide.engine.types import AircraftProjection, ServiceResult
 from legtide.view.preferences import Preferences
 from legtide.view.texts import STATE_WORD, plain_label, tooltip, tr
-from legtide.view.units import level_text, volume_text
+from legtide.view.units import volume_text
 from legtide.workspace.workspace import Workspace
 
 COLUMNS: Final = ("Start", "Aircraft", "Station", "Turn", "Service", "Before", "After", "Litres", "State", "Truck")
@@ -85,13 +85,22 @@ class ServicesModel(QAbstractTableModel):
             str(row.turn),
             tr(TANK_SERVICE[row.tank]),
             volume_text(result.before.p50, unit, capacity),
-            level_text(row.target, unit, capacity),
+            volume_text(result.after.p50, unit, capacity),
             f"{result.volume.p50:.0f}{NBSP}L",
             STATE_WORD[row.state] + (tr(", pinned") if row.pinned else ""),
             row.truck or "",
         )
         start = 0.0 if result.start is None else result.start.timestamp()
-        order = (start, *cells[1:3], row.turn, cells[4], result.before.p50, row.target, result.volume.p50, *cells[8:])
+        order = (
+            start,
+            *cells[1:3],
+            row.turn,
+            cells[4],
+            result.before.p50,
+            result.after.p50,
+            result.volume.p50,
+            *cells[8:],
+        )
         return _Row(row.id, cells, order)
 
     def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008
