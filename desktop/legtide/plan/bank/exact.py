@@ -74,14 +74,16 @@ class ExactHelper:
             self._connection.send(Question(problem, rows_of(routes), routes.start[:], self._deterministic_s))
 
     def poll(self, wait_s: float = 0.0) -> list[Finding]:
-        """All findings that have come; an empty list when there are none, also after the process has died."""
+        """All findings that have come. A process that has died counts as one that is done."""
         out: list[Finding] = []
         connection = self._connection
-        with contextlib.suppress(EOFError, OSError):
+        try:
             while connection is not None and connection.poll(wait_s if not out else 0.0):
                 finding = connection.recv()
                 if isinstance(finding, Finding):
                     out.append(finding)
+        except (EOFError, OSError):
+            out.append(Finding(done=True))
         return out
 
     def close(self) -> None:

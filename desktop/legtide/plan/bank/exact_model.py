@@ -1,8 +1,8 @@
 """The bank as a constraint model for CP-SAT (OR-Tools). Imported by the helper process of `exact` only.
 
 One circuit per kind in which the trucks' starts are chained, the truck of a stop as an integer that arcs carry on,
-the tank as a choice on each arc (direct, or by the fill or dump point), one fixed order per aircraft. Two arcs with one
-tail and head corrupt memory in version 9.15: each pair has one literal, on which the choice of the way hangs.
+the tank as a choice on each arc (direct, or by the fill or dump point), one fixed order per aircraft. Two arcs with
+one tail and head corrupt memory in version 9.15: each pair has one literal, on which the choice of the way hangs.
 
 The model is a little too generous where whole ticks would need a case more: breaks bind services, not drives,
 and a reload takes the least time of any point. So its bound is one for the bank, and its plans are put
@@ -335,11 +335,12 @@ def run(bank: BankModel, solver: Any, on_routes: Callable[[RouteRows], None] | N
     """Solves; every better plan is told. Gives the solver's status."""
     if on_routes is None:
         return solver.solve(bank.model)
+    tell = on_routes
 
     class Teller(bank.cp.CpSolverSolutionCallback):  # type: ignore[name-defined,misc]
         """Tells every better plan."""
 
         def on_solution_callback(self) -> None:
-            on_routes(read_routes(bank, self.value))
+            tell(read_routes(bank, self.value))
 
     return solver.solve(bank.model, Teller())
