@@ -1,0 +1,16 @@
+"""All commands, in the order in which the help lists them. A new command: its module, and one entry here."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from legtide.cli import check, import_schedule, picture, project, schema
+from legtide.cli.command import Command
+
+COMMANDS: Final[tuple[Command, ...]] = (
+    project.COMMAND,
+    check.COMMAND,
+    import_schedule.COMMAND,
+    picture.COMMAND,
+    schema.COMMAND,
+)
