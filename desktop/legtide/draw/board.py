@@ -37,6 +37,8 @@ class BoardLayout:
     scroll_y: int = 0
     """Pixel of the rows at the top of their area."""
     scroll_lanes: int = 0
+    legend: bool = True
+    """Whether the board ends with a legend."""
 
     @property
     def plot_width(self) -> int:
@@ -44,15 +46,20 @@ class BoardLayout:
         return max(self.width - GUTTER_PX, 1)
 
     @property
+    def legend_px(self) -> int:
+        """Height of the legend strip."""
+        return LEGEND_PX if self.legend else 0
+
+    @property
     def lanes_px(self) -> int:
         """Height of the truck lanes' area."""
-        room = int((self.height - HEADER_PX - LEGEND_PX) * LANES_SHARE) // LANE_PX * LANE_PX + 4
+        room = int((self.height - HEADER_PX - self.legend_px) * LANES_SHARE) // LANE_PX * LANE_PX + 4
         return min(lanes_height(self.groups), max(room, 0))
 
     @property
     def rows_bottom(self) -> int:
         """First pixel below the rows' area."""
-        return max(self.height - LEGEND_PX - self.lanes_px, HEADER_PX)
+        return max(self.height - self.legend_px - self.lanes_px, HEADER_PX)
 
     @property
     def rows_px(self) -> int:
@@ -85,9 +92,9 @@ class BoardLayout:
         return QRectF(0.0, self.rows_bottom, self.width, self.lanes_px)
 
     @property
-    def legend(self) -> QRectF:
+    def legend_rect(self) -> QRectF:
         """The legend strip."""
-        return QRectF(0.0, self.height - LEGEND_PX, self.width, LEGEND_PX)
+        return QRectF(0.0, self.height - self.legend_px, self.width, self.legend_px)
 
     def view_x(self, x: float) -> float:
         """View pixel of a pixel of the scale."""

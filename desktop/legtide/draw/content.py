@@ -5,14 +5,20 @@ Views compare rows with `is` and paint again only those that are new.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Final
 
 from legtide.day.document import Day, Service, Station, Tank
 from legtide.day.rotations import Rotation, off_blocks, on_blocks, rotations, service_minutes, service_start
 from legtide.day.rotations import stations as stations_of
 from legtide.draw.stretches import Stretch, Urgency, stretches
 from legtide.engine.types import AircraftProjection, Caution, Projection, ServiceResult, to_minutes
+
+EMPTY_DAY_MIN: Final = 1440.0
+"""What a day without legs shows, minutes from its midnight."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +43,9 @@ class RowContent:
     markers: tuple[Marker, ...]
     """Services with a known time, in the order of time."""
     risk_limit: float
+    start: float
+    """Minutes since 1970 from which the row's legs and services run; infinite when it has none."""
+    end: float
 
     @property
     def registration(self) -> str:
@@ -96,7 +105,13 @@ def _row(day: Day, rotation: Rotation, projection: AircraftProjection | None, ow
         for curve in (projection.fresh, projection.waste):
             found += stretches(curve, rotation, own, risk_limit)
     markers = _markers(rotation, projection, day.policy.margin_after_on_blocks_min.value)
-    return RowContent(rotation, projection, own, found, markers, risk_limit)
+    return RowContent(rotation, projection, own, found, markers, risk_limit, *_span(rotation, markers))
+
+
+def _span(rotation: Rotation, markers: tuple[Marker, ...]) -> tuple[float, float]:
+    starts = [to_minutes(off_blocks(leg)) for leg in rotation.legs] + [marker.start for marker in markers]
+    ends = [to_minutes(on_blocks(leg)) for leg in rotation.legs] + [marker.end for marker in markers]
+    return min(starts, default=math.inf), max(ends, default=-math.inf)
 
 
 def _cautions_by_aircraft(projection: Projection) -> dict[str, list[Caution]]:
@@ -124,19 +139,10 @@ def board_content(day: Day, projection: Projection, previous: BoardContent | Non
             rows.append(old)
         else:
             rows.append(_row(day, rotation, projected, own))
-    start, end = _span(rows)
+    start = min((row.start for row in rows), default=math.inf)
+    end = max((row.end for row in rows), default=-math.inf)
+    if start > end:
+        start = datetime(day.date.year, day.date.month, day.date.day, tzinfo=UTC).timestamp() / 60.0
+        end = start + EMPTY_DAY_MIN
     index = {row.registration: place for place, row in enumerate(rows)}
     return BoardContent(tuple(rows), index, stations_of(day), start, end)
-
-
-def _span(rows: list[RowContent]) -> tuple[float, float]:
-    """From the first to the last thing that happens, minutes since 1970; a day without legs is one hour long."""
-    starts, ends = [], []
-    for row in rows:
-        legs = row.rotation.legs
-        if legs:
-            starts.append(to_minutes(off_blocks(legs[0])))
-            ends.append(max(to_minutes(on_blocks(leg)) for leg in legs))
-        starts += [marker.start for marker in row.markers]
-        ends += [marker.end for marker in row.markers]
-    return (min(starts), max(ends)) if starts else (0.0, 60.0)

@@ -71,7 +71,7 @@ def hit(layout: BoardLayout, scene_of: Callable[[RowBox], RowScene], x: float, y
     minutes = layout.minutes_at(x)
     if y < HEADER_PX:
         return Hit("header", minutes)
-    if layout.legend.contains(x, y):
+    if layout.legend_rect.contains(x, y):
         return Hit("legend", minutes)
     if layout.lanes.contains(x, y):
         return _in_lanes(layout, x, y, minutes)

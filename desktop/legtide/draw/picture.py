@@ -96,7 +96,7 @@ def paint_board(painter: QPainter, day: Day, content: BoardContent, size: tuple[
     painter.translate(0.0, layout.rows_bottom)
     paint_lane_gutter(painter, layout.groups, ink)
     painter.restore()
-    painter.translate(0.0, layout.legend.top())
+    painter.translate(0.0, layout.legend_rect.top())
     paint_legend(painter, width, ink, keys=False)
 
 

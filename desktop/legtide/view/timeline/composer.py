@@ -1,0 +1,267 @@
+"""Puts a view of the board together from tiles, live rows and what lies above them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QPainter
+
+from legtide.draw.axis import paint_header, paint_header_gutter, paint_now_line
+from legtide.draw.board import BoardLayout
+from legtide.draw.colours import VEIL_ALPHA, Palette, brush
+from legtide.draw.fan import Window
+from legtide.draw.gutter import GUTTER_PX, paint_gutter
+from legtide.draw.ink import Ink
+from legtide.draw.lanes import lanes_height, paint_lane_gutter, paint_lanes
+from legtide.draw.legend import paint_legend
+from legtide.draw.overlay import BubbleText, bubble_rect, paint_bubble, paint_landing, paint_target
+from legtide.draw.row_painter import paint_base, paint_levels, paint_stem
+from legtide.draw.rows import RowBox
+from legtide.draw.scene import RowScene
+from legtide.draw.services import RING_PX, look_of, paint_ring
+from legtide.view.timeline.landing import Landing
+from legtide.view.timeline.model import BoardModel
+from legtide.view.timeline.stroke import ServiceStroke
+from legtide.view.timeline.tiles import TileCache
+
+
+@dataclass(frozen=True, slots=True)
+class Moving:
+    """A running move as it is painted."""
+
+    stroke: ServiceStroke
+    bubble: BubbleText
+
+    @property
+    def registration(self) -> str:
+        """The aircraft whose row is live."""
+        return self.stroke.service.aircraft
+
+
+class Composer:
+    """Paints a board model with one palette at one device pixel ratio."""
+
+    def __init__(self, model: BoardModel, colours: Palette, device_ratio: float) -> None:
+        self._model = model
+        self._ratio = device_ratio
+        self.ink = Ink(colours, device_ratio, model.workspace.local_station, model.content.stations)
+        self._tiles = TileCache(device_ratio)
+        self.moving: Moving | None = None
+
+    @property
+    def colours(self) -> Palette:
+        """The palette in use."""
+        return self.ink.colours
+
+    def forget(self) -> None:
+        """Everything is painted anew: another palette, station or font."""
+        model = self._model
+        self.ink = Ink(self.colours, self._ratio, model.workspace.local_station, model.content.stations)
+        self._tiles.clear()
+
+    # the whole --------------------------------------------------------------------------------------------
+
+    def paint(self, painter: QPainter, dirty: QRectF) -> None:
+        """Paints what lies in a rectangle of the view."""
+        layout = self._model.layout
+        if dirty.intersects(layout.rows):
+            self._paint_rows(painter, layout, dirty)
+        if dirty.intersects(layout.header):
+            self._paint_header(painter, layout)
+        if dirty.intersects(layout.lanes):
+            self._paint_lanes(painter, layout, dirty)
+        if dirty.intersects(layout.legend_rect):
+            painter.save()
+            painter.translate(0.0, layout.legend_rect.top())
+            paint_legend(painter, layout.width, self.ink, keys=True)
+            painter.restore()
+        self._paint_now(painter, layout)
+        if self.moving is not None:
+            self._paint_bubble(painter, layout, self.moving)
+
+    def _paint_header(self, painter: QPainter, layout: BoardLayout) -> None:
+        model = self._model
+        code = model.workspace.local_station
+        name = "" if code is None else self.ink.station_name(code)
+        paint_header_gutter(painter, layout.scale, layout.window, model.zone, name, self.ink)
+        painter.save()
+        painter.setClipRect(QRectF(GUTTER_PX, 0.0, layout.plot_width, layout.header.height()))
+        painter.translate(GUTTER_PX - layout.scroll_x, 0.0)
+        paint_header(painter, layout.scale, layout.window, model.zone, model.now, self.ink)
+        painter.restore()
+
+    def _paint_lanes(self, painter: QPainter, layout: BoardLayout, dirty: QRectF) -> None:
+        model = self._model
+        painter.save()
+        painter.setClipRect(layout.lanes)
+        painter.translate(0.0, layout.rows_bottom - layout.scroll_lanes)
+        height = lanes_height(layout.groups)
+        picked = model.workspace.selection.service
+        self._tiles.paint(
+            painter,
+            "lanes",
+            (layout.groups, layout.scale, picked),
+            max(height, 1),
+            _needed(layout, dirty),
+            QPointF(GUTTER_PX - layout.scroll_x, 0.0),
+            lambda tile, window: paint_lanes(tile, layout.groups, layout.scale, window, self.ink, picked),
+        )
+        if model.now is not None:
+            self._veil(painter, layout, layout.x_of(model.now), 0.0, height)
+        paint_lane_gutter(painter, layout.groups, self.ink)
+        painter.restore()
+
+    # rows -------------------------------------------------------------------------------------------------
+
+    def _paint_rows(self, painter: QPainter, layout: BoardLayout, dirty: QRectF) -> None:
+        painter.save()
+        painter.setClipRect(layout.rows)
+        below = layout.rows.top() + layout.stack.height - layout.scroll_y
+        painter.fillRect(QRectF(0.0, below, layout.width, layout.rows_bottom - below), brush(self.colours.ground))
+        boxes = layout.rows_in(dirty.top(), dirty.bottom())
+        if dirty.right() > GUTTER_PX:
+            painter.save()
+            painter.setClipRect(layout.plot)
+            for box in boxes:
+                self._paint_plot(painter, layout, box, dirty)
+            painter.restore()
+        if dirty.left() < GUTTER_PX:
+            for box in boxes:
+                self._paint_gutter(painter, layout, box)
+        painter.restore()
+
+    def _paint_gutter(self, painter: QPainter, layout: BoardLayout, box: RowBox) -> None:
+        model = self._model
+        row = model.content.rows[box.index]
+        painter.save()
+        painter.translate(0.0, layout.view_top(box))
+        label = model.labels.get(row.rotation.fit.id, "")
+        paint_gutter(painter, row, box.frame, model.now, self.ink, label, box.index == model.focus)
+        painter.restore()
+
+    def _paint_plot(self, painter: QPainter, layout: BoardLayout, box: RowBox, dirty: QRectF) -> None:
+        scene = self._model.scene(box)
+        name = scene.content.registration
+        top = layout.view_top(box)
+        shift = QPointF(GUTTER_PX - layout.scroll_x, top)
+        moving = self.moving if self.moving is not None and self.moving.registration == name else None
+        if moving is None:
+            extras = self._model.extras(name)
+
+            def render(tile: QPainter, window: Window) -> None:
+                paint_base(tile, scene, window, self.ink)
+                paint_levels(tile, scene, window, self.ink, extras)
+
+            height = box.frame.height
+            self._tiles.paint(painter, name, (scene, extras), height, _needed(layout, dirty), shift, render)
+        else:
+            self._paint_live(painter, layout, scene, moving, shift, _needed(layout, dirty))
+        now = self._model.now
+        if now is not None:
+            self._veil(painter, layout, layout.x_of(now), top, box.frame.height - 1.0)
+        self._paint_picked(painter, scene, shift, moving)
+
+    def _paint_live(
+        self, painter: QPainter, layout: BoardLayout, scene: RowScene, moving: Moving, shift: QPointF, needed: Window
+    ) -> None:
+        """The row of a running move: its ground from tiles, its levels painted now."""
+        name, stroke = scene.content.registration, moving.stroke
+        self._tiles.paint(
+            painter,
+            (name, "ground"),
+            (*scene.content.rotation.legs, scene.frame, scene.scale),
+            scene.frame.height,
+            needed,
+            shift,
+            lambda tile, window: paint_base(tile, scene, window, self.ink),
+        )
+        painter.save()
+        painter.translate(shift)
+        self._paint_landings(painter, scene, stroke)
+        settled = self._model.workspace.settled_projection.aircraft.get(name)
+        first = min(stroke.start, stroke.origin)
+        extras = replace(
+            self._model.extras(name),
+            ghost=settled if settled is not scene.content.projection else None,
+            dashed_after=first if settled is not scene.content.projection else None,
+            dashed_tank=stroke.service.tank,
+            hidden=stroke.service.id,
+        )
+        paint_levels(painter, scene, needed, self.ink, extras)
+        painter.restore()
+
+    def _paint_landings(self, painter: QPainter, scene: RowScene, stroke: ServiceStroke) -> None:
+        height = scene.frame.height
+        for place in stroke.places:
+            box = turn_rect(scene, place, height)
+            paint_landing(painter, box, self.ink)
+        turn = next((row for row in scene.turns if row.turn.number == stroke.turn), None)
+        if turn is not None:
+            paint_target(painter, QRectF(turn.left, 2.0, turn.right - turn.left, height - 5.0), self.ink)
+
+    def _paint_picked(self, painter: QPainter, scene: RowScene, shift: QPointF, moving: Moving | None) -> None:
+        """The selected marker with its ring, above everything in its row."""
+        x = spot_x = None
+        if moving is not None:
+            service = moving.stroke.service
+            x = spot_x = scene.scale.x(moving.stroke.start)
+            size = scene.frame.marker_px
+        else:
+            picked = self._model.workspace.selection.service
+            spot = None if picked is None else scene.spot(picked)
+            if spot is None:
+                return
+            service, x, spot_x, size = spot.marker.service, spot.true_x, spot.x, spot.size
+        painter.save()
+        painter.translate(shift)
+        y = scene.frame.marker_y
+        paint_stem(painter, scene, service.tank, spot_x, x, self.ink)
+        ring = min(RING_PX, scene.frame.height - 1.0)
+        paint_ring(painter, spot_x, y, self.colours, ring)
+        self.ink.marker(painter, spot_x, y, look_of(service), min(size, ring - 6.0))
+        painter.restore()
+
+    # above the rows ---------------------------------------------------------------------------------------
+
+    def _veil(self, painter: QPainter, layout: BoardLayout, now_x: float, top: float, height: float) -> None:
+        width = min(now_x, layout.width) - GUTTER_PX
+        if width > 0.0:
+            painter.fillRect(QRectF(GUTTER_PX, top, round(width), height), brush(self.colours.canvas, VEIL_ALPHA))
+
+    def _paint_now(self, painter: QPainter, layout: BoardLayout) -> None:
+        now = self._model.now
+        if now is None:
+            return
+        x = layout.x_of(now)
+        if GUTTER_PX <= x <= layout.width:
+            paint_now_line(painter, x, layout.header.bottom() - 20.0, layout.legend_rect.top(), self.ink)
+
+    def _paint_bubble(self, painter: QPainter, layout: BoardLayout, moving: Moving) -> None:
+        box = self.bubble_box(layout, moving)
+        if box is not None:
+            paint_bubble(painter, box, moving.bubble, self.ink)
+
+    def bubble_box(self, layout: BoardLayout, moving: Moving) -> QRectF | None:
+        """Where the bubble of a move stands."""
+        box = self._model.box(moving.registration)
+        if box is None:
+            return None
+        top = layout.view_top(box)
+        middle = top + box.frame.marker_y + (44.0 if box.frame.style == "focus" else 0.0)
+        return bubble_rect(moving.bubble, layout.x_of(moving.stroke.start), middle, layout.plot)
+
+
+def turn_rect(scene: RowScene, place: Landing, height: float) -> QRectF:
+    """The turn of a landing, cut to where the service may start."""
+    left, right = scene.scale.x(place.first), scene.scale.x(place.last)
+    for turn in scene.turns:
+        if turn.turn.number == place.turn:
+            left, right = min(left, turn.left) if turn.turn.start else left, max(right, turn.right)
+    return QRectF(round(left), 1.0, round(right) - round(left), height - 3.0)
+
+
+def _needed(layout: BoardLayout, dirty: QRectF) -> Window:
+    left = max(dirty.left(), GUTTER_PX)
+    right = min(dirty.right(), layout.width)
+    return Window(layout.scale_x(left), max(layout.scale_x(right), layout.scale_x(left) + 1.0))

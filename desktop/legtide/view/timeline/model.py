@@ -1,0 +1,211 @@
+"""What the canvas shows, kept in step with the workspace: rows, scenes, lanes, and which row is opened.
+
+`refresh` compares by identity and answers with what has to be painted again.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Literal
+from zoneinfo import ZoneInfo
+
+from legtide.day.document import Service
+from legtide.draw.board import BoardLayout
+from legtide.draw.content import BoardContent, Marker, RowContent, board_content
+from legtide.draw.gutter import fit_labels
+from legtide.draw.lanes import LaneGroup, lane_groups
+from legtide.draw.row_painter import NO_EXTRAS, Extras
+from legtide.draw.rows import DENSE_PX, NORMAL_PX, RowBox, RowStyle, stacked, style_for
+from legtide.draw.scene import RowScene
+from legtide.engine.types import to_minutes
+from legtide.view.timeline.viewport import Viewport
+from legtide.workspace.workspace import Workspace
+
+Density = Literal["auto", "normal", "dense"]
+
+
+@dataclass(slots=True)
+class Changes:
+    """What has to be painted again."""
+
+    rows: set[int] = field(default_factory=set)
+    lanes: bool = False
+    everything: bool = False
+
+
+class BoardModel:
+    """The rows of one workspace in one viewport."""
+
+    def __init__(self, workspace: Workspace, *, legend: bool = False) -> None:
+        self.workspace = workspace
+        self.viewport = Viewport(legend)
+        self.content: BoardContent = board_content(workspace.shown, workspace.projection)
+        self.groups: tuple[LaneGroup, ...] = lane_groups(self.content)
+        self.labels = fit_labels(self.content.rows)
+        self.focus: int | None = None
+        """Index of the opened row."""
+        self._density: Density = "auto"
+        self._scenes: dict[str, RowScene] = {}
+        self._extras: dict[str, Extras] = {}
+        self._markers: dict[str, Marker] = {}
+        self._markers_of: BoardContent | None = None
+        self.viewport.set_groups(self.groups)
+        self.focus = self._wanted_focus()
+        self._stack(None)
+        self.viewport.restart(self.content.start, self.content.end)
+
+    @property
+    def layout(self) -> BoardLayout:
+        """The present layout."""
+        return self.viewport.layout
+
+    # following the workspace ------------------------------------------------------------------------------
+
+    def refresh(self) -> Changes:
+        """Takes over what the workspace shows now."""
+        workspace, old = self.workspace, self.content
+        self.content = new = board_content(workspace.shown, workspace.projection, old)
+        if list(new.index) != list(old.index):
+            return self._other_rows(old)
+        changed = {place for place, row in enumerate(new.rows) if row is not old.rows[place]}
+        changes = Changes(rows=changed | self._changed_ghosts())
+        trucks = any(_has_truck(old.rows[place]) or _has_truck(new.rows[place]) for place in changed)
+        if trucks or (new.stations is not old.stations and new.stations != old.stations):
+            changes.lanes = True
+            groups = lane_groups(new)
+            changes.everything = [len(g.lanes) for g in groups] != [len(g.lanes) for g in self.groups]
+            self.groups = groups
+            self.viewport.set_groups(groups)
+        if (new.start, new.end) != (old.start, old.end):
+            before = self.layout
+            self.viewport.set_range(new.start, new.end, may_shrink=not workspace.in_stroke)
+            changes.everything |= self.layout != before
+        return changes
+
+    def _other_rows(self, old: BoardContent) -> Changes:
+        new = self.content
+        self.groups = lane_groups(new)
+        self.labels = fit_labels(new.rows)
+        self.viewport.set_groups(self.groups)
+        self._changed_ghosts()
+        self.focus = self._wanted_focus()
+        self._stack(None)
+        if old.index.keys().isdisjoint(new.index):
+            self.viewport.restart(new.start, new.end)
+        else:
+            self.viewport.set_range(new.start, new.end, may_shrink=not self.workspace.in_stroke)
+        return Changes(everything=True)
+
+    def _changed_ghosts(self) -> set[int]:
+        """Rows whose baseline curve came, went or changed."""
+        baseline, projection = self.workspace.baseline, self.workspace.projection
+        changed = set()
+        for place, row in enumerate(self.content.rows):
+            name = row.registration
+            ghost = None if baseline is None else baseline.aircraft.get(name)
+            if ghost is projection.aircraft.get(name):
+                ghost = None
+            if self.extras(name).ghost is not ghost:
+                changed.add(place)
+                self._extras[name] = replace(self.extras(name), ghost=ghost)
+        return changed
+
+    def set_proposals(self, proposals: tuple[tuple[Service, float], ...]) -> set[int]:
+        """Takes proposed services, each with its start; answers with the rows that change."""
+        by_aircraft: dict[str, tuple[tuple[Service, float], ...]] = {}
+        for service, start in proposals:
+            by_aircraft[service.aircraft] = (*by_aircraft.get(service.aircraft, ()), (service, start))
+        changed = set()
+        for place, row in enumerate(self.content.rows):
+            name = row.registration
+            own = by_aircraft.get(name, ())
+            if own != self.extras(name).proposals:
+                changed.add(place)
+                self._extras[name] = replace(self.extras(name), proposals=own)
+        return changed
+
+    # rows -------------------------------------------------------------------------------------------------
+
+    def follow_selection(self) -> bool:
+        """Opens the selected row; True when the rows have moved."""
+        wanted = self._wanted_focus()
+        if wanted == self.focus:
+            return False
+        self.focus = wanted
+        self._stack(wanted)
+        if wanted is not None:
+            self.viewport.reveal_row(wanted)
+        return True
+
+    def set_density(self, density: Density) -> None:
+        """Normal rows, dense rows, or whatever suits the number of aircraft."""
+        self._density = density
+        self._stack(self.focus)
+
+    def _wanted_focus(self) -> int | None:
+        name = self.workspace.selection.aircraft
+        return None if name is None else self.content.index.get(name)
+
+    def _stack(self, keep: int | None) -> None:
+        count = len(self.content.rows)
+        style: RowStyle
+        if self._density == "auto":
+            style, height = style_for(count)
+        else:
+            style, height = ("normal", NORMAL_PX) if self._density == "normal" else ("dense", DENSE_PX)
+        self.viewport.set_rows(stacked(count, self.focus, style, height), keep)
+
+    def scene(self, box: RowBox) -> RowScene:
+        """The row laid out on the present scale; the same object as long as nothing in it changes."""
+        row = self.content.rows[box.index]
+        known = self._scenes.get(row.registration)
+        if (
+            known is not None
+            and known.content is row
+            and known.frame is box.frame
+            and known.scale == self.layout.scale
+        ):
+            return known
+        made = self._scenes[row.registration] = RowScene(row, self.layout.scale, box.frame)
+        return made
+
+    def box(self, registration: str) -> RowBox | None:
+        """The place of an aircraft's row."""
+        place = self.content.index.get(registration)
+        return None if place is None else self.layout.stack.boxes[place]
+
+    def row(self, registration: str | None) -> RowContent | None:
+        """The row of an aircraft."""
+        return self.content.row(registration)
+
+    def marker(self, service_id: str | None) -> Marker | None:
+        """The marker of a service."""
+        if service_id is None:
+            return None
+        if self._markers_of is not self.content:
+            self._markers_of = self.content
+            self._markers = {marker.service.id: marker for row in self.content.rows for marker in row.markers}
+        return self._markers.get(service_id)
+
+    def extras(self, registration: str) -> Extras:
+        """What a row shows besides its projection; the same object as long as it does not change."""
+        return self._extras.get(registration, NO_EXTRAS)
+
+    # time -------------------------------------------------------------------------------------------------
+
+    @property
+    def now(self) -> float | None:
+        """The moment taken as now, minutes since 1970."""
+        moment = self.workspace.now
+        return None if moment is None else to_minutes(moment)
+
+    @property
+    def zone(self) -> ZoneInfo | None:
+        """The zone of the station whose local time is shown."""
+        code = self.workspace.local_station
+        station = None if code is None else self.content.stations.get(code)
+        return None if station is None else ZoneInfo(station.time_zone)
+
+
+def _has_truck(row: RowContent) -> bool:
+    return any(marker.service.truck is not None for marker in row.markers)

@@ -1,0 +1,143 @@
+"""The mouse on the board: click selects, dragging a marker moves its service, dragging elsewhere pans."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final
+
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QMouseEvent
+
+from legtide.draw.gutter import GUTTER_PX
+from legtide.draw.hits import Hit
+from legtide.view.timeline.wording import hover_text
+
+if TYPE_CHECKING:
+    from legtide.view.timeline.canvas import BoardCanvas
+
+START_PX: Final = 4.0
+"""How far the pointer moves before a press becomes a drag."""
+EDGE_PX: Final = 24.0
+PULL_PX: Final = 14
+
+
+class Pointer:
+    """What the left button does, from its press to its release."""
+
+    def __init__(self, canvas: BoardCanvas) -> None:
+        self._canvas = canvas
+        self._pressed: Hit | None = None
+        self._at = QPointF()
+        self._last = QPointF()
+        self._panning = False
+        self._dragging = False
+        self._offset = 0.0
+        """Minutes from the pointer to the service's start."""
+
+    @property
+    def held(self) -> bool:
+        """Whether the button is down."""
+        return self._pressed is not None
+
+    def press(self, event: QMouseEvent) -> None:
+        """The button goes down."""
+        if event.button() != Qt.MouseButton.LeftButton:
+            return
+        canvas = self._canvas
+        if canvas.mover.stroke is not None:
+            canvas.mover.place()
+        self._pressed = canvas.hit(event.position())
+        self._at = self._last = event.position()
+        self._panning = self._dragging = False
+        canvas.hold(True)
+        if self._pressed.service is not None:
+            canvas.workspace.select(service=self._pressed.service)
+
+    def move(self, event: QMouseEvent) -> None:
+        """The pointer moves, with or without the button."""
+        if self._pressed is None or not event.buttons() & Qt.MouseButton.LeftButton:
+            self._hover(event.position())
+            return
+        self._last, before = event.position(), self._last
+        if self._dragging:
+            self._drag()
+        elif self._panning:
+            delta = self._last - before
+            self._canvas.scroll_by(-round(delta.x()), -round(delta.y()))
+        elif (self._last - self._at).manhattanLength() >= START_PX:
+            self._begin(self._pressed)
+
+    def _begin(self, pressed: Hit) -> None:
+        canvas = self._canvas
+        if pressed.kind == "service" and pressed.spot is not None:
+            stroke = canvas.mover.begin(pressed.spot.marker.service.id)
+            if stroke is not None:
+                self._dragging = True
+                self._offset = stroke.start - canvas.model.layout.minutes_at(self._at.x())
+                canvas.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
+                self._drag()
+        elif pressed.kind not in ("gutter", "lane_service", "service"):
+            self._panning = True
+            canvas.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
+
+    def _drag(self) -> None:
+        canvas = self._canvas
+        stroke = canvas.mover.stroke
+        if stroke is None:
+            canvas.pull_edges(False)
+            return
+        stroke.move_to(canvas.model.layout.minutes_at(self._last.x()) + self._offset)
+        canvas.mover.show(stroke)
+        layout = canvas.model.layout
+        canvas.pull_edges(not GUTTER_PX + EDGE_PX <= self._last.x() <= layout.width - EDGE_PX)
+
+    def pull_edge(self) -> None:
+        """Scrolls a little while a marker is held at an edge, and lets it follow."""
+        if not self._dragging:
+            self._canvas.pull_edges(False)
+            return
+        left = self._last.x() < GUTTER_PX + EDGE_PX
+        self._canvas.scroll_by(-PULL_PX if left else PULL_PX, 0)
+        self._drag()
+
+    def release(self, event: QMouseEvent) -> None:
+        """The button goes up."""
+        if event.button() != Qt.MouseButton.LeftButton or self._pressed is None:
+            return
+        canvas, pressed = self._canvas, self._pressed
+        self._pressed = None
+        canvas.pull_edges(False)
+        if self._dragging:
+            canvas.mover.place()
+        elif not self._panning:
+            self.select(pressed)
+        self._panning = self._dragging = False
+        canvas.hold(False)
+        self._hover(event.position())
+
+    def select(self, found: Hit) -> None:
+        """Selects what was hit; empty ground selects nothing."""
+        workspace = self._canvas.workspace
+        name = found.registration
+        if found.service is not None:
+            workspace.select(service=found.service)
+        elif name is None:
+            if found.kind == "none":
+                workspace.select()
+        elif found.leg is not None:
+            workspace.select(name, leg=found.leg.leg.id)
+        elif found.turn is not None:
+            workspace.select(name, turn=found.turn.turn.number)
+        else:
+            workspace.select(name)
+            if found.kind == "gutter":
+                self._canvas.rowSelected.emit(name)
+
+    def _hover(self, position: QPointF) -> None:
+        canvas = self._canvas
+        found = canvas.hit(position)
+        shape = Qt.CursorShape.OpenHandCursor if found.kind == "service" else Qt.CursorShape.ArrowCursor
+        if found.kind in ("lane_service", "gutter"):
+            shape = Qt.CursorShape.PointingHandCursor
+        canvas.viewport().setCursor(shape)
+        lines = hover_text(found, canvas.model.now).split("\n")
+        canvas.hovered.emit(lines[0])
