@@ -31,6 +31,7 @@ from legtide.view.texts import menu_text, tr
 from legtide.view.theme import Theme
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.top_bar import TopBar
+from legtide.workspace.jobs import Jobs
 from legtide.workspace.watch import FileWatch
 from legtide.workspace.workspace import Workspace
 
@@ -58,6 +59,7 @@ class MainWindow(QMainWindow):
         self.opening = Opening(workspace, preferences, self)
         self.places = Places(workspace, self.board, self)
         self.watch = FileWatch(workspace)
+        self.jobs = Jobs(self)
         self.registry = Registry(self, theme)
         self.registry.add(actions_of(self))
         self.banner = Banner(theme)
@@ -124,6 +126,8 @@ class MainWindow(QMainWindow):
         workspace.now_changed.connect(self._on_now)
         self.preferences.changed.connect(self._take_preferences)
         self.theme.changed.connect(self._on_theme)
+        self.opening.import_asked.connect(self.import_schedule)
+        self.opening.opened.connect(self.board.navigate.show_day)
         for part in (self.editing, self.opening, self.places):
             part.said.connect(self.footer.say)
         self.panel.what_to_do.fix_asked.connect(self.editing.fix)
@@ -267,9 +271,14 @@ class MainWindow(QMainWindow):
         self.preferences.put(geometry="", panel_px=USUAL_PX, show_table=False)
         self.registry.refresh()
 
-    def show_import(self) -> None:
-        """Asks for a schedule and shows what would come of it."""
-        self.opening.choose_schedule()
+    def import_schedule(self, path: Path) -> None:
+        """Shows what would come of a schedule, and takes it if the user agrees."""
+        from legtide.view.import_dialog import ImportDialog
+
+        dialog = ImportDialog(self.workspace, path, self.jobs, self)
+        dialog.accepted.connect(self.board.navigate.show_day)
+        dialog.accepted.connect(lambda: self.footer.say(tr("Imported {name}").format(name=path.name)))
+        opened(dialog)
 
     def show_fault(self, sentence: str) -> None:
         """Says that something went wrong inside the program."""
@@ -344,6 +353,7 @@ class MainWindow(QMainWindow):
     def closeEvent(self, event: QCloseEvent) -> None:
         if self._closing or not self.workspace.dirty:
             self._remember()
+            self.jobs.cancel_all()
             self.workspace.close()
             event.accept()
             return
@@ -351,8 +361,12 @@ class MainWindow(QMainWindow):
         self.opening.when_saved(self._close_now)
 
     def _close_now(self) -> None:
-        self._closing = True
+        self.forget_changes()
         self.close()
+
+    def forget_changes(self) -> None:
+        """The window may close without asking about changes any more."""
+        self._closing = True
 
     def _remember(self) -> None:
         packed = bytes(self.saveGeometry().toBase64().data()).decode("ascii")

@@ -29,6 +29,8 @@ class Opening(QObject):
     said = Signal(str)
     import_asked = Signal(object)
     """Path of a schedule that is to be imported."""
+    opened = Signal()
+    """Another day has been opened."""
 
     def __init__(self, workspace: Workspace, preferences: Preferences, window: QWidget) -> None:
         super().__init__(window)
@@ -76,6 +78,7 @@ class Opening(QObject):
             return False
         self._preferences.take(with_recent(self._preferences.settings, path))
         self.said.emit(tr("Opened {name}").format(name=path.name))
+        self.opened.emit()
         return True
 
     def open_demo(self, path: Path) -> bool:
@@ -86,6 +89,7 @@ class Opening(QObject):
             tell(self._window, tr("{name} was not opened").format(name=path.name), str(error), kind="warn")
             return False
         self._workspace.new(loaded.day)
+        self.opened.emit()
         return True
 
     def choose_demo(self) -> None:

@@ -210,6 +210,13 @@ class Workspace(QObject):
         self._file.leave()
         self._begin(day, unsaved=unsaved)
 
+    def import_day(self, day: Day, text: str) -> None:
+        """Takes an imported day as one undo step, apart from the file that was open: saving asks for a name."""
+        self._file.leave()
+        self._unsaved = True
+        self.apply(day, text)
+        self.document_changed.emit()
+
     def reload(self) -> None:
         """Opens the file again as it is on disk now. Raises StorageError."""
         if self.path is not None:
