@@ -160,6 +160,8 @@ def _rows_outside(rotation: Rotation) -> Iterator[Finding]:
         if number >= len(rotation.turns):
             continue
         turn = rotation.turns[number]
+        if turn.minutes is not None and turn.minutes <= 0.0:
+            continue  # eaten by a delay: nothing lies inside it
         outside = [moment for moment in moments if moment is not None and not turn.holds(moment)]
         if outside:
             yield Finding(

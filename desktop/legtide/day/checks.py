@@ -6,14 +6,13 @@ for here.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from legtide.day.cautions import Finding, cautions
-from legtide.day.document import Day, Leg, Station
+from legtide.day.document import Day, Leg, Station, Truck
 from legtide.day.quoting import quoted
-from legtide.day.rotations import Rotation, rotations
 
 __all__ = ["Finding", "Problem", "cautions", "problems"]
 
@@ -88,13 +87,12 @@ def _not_a_place(place: str, name: str, station: Station) -> Problem:
 def _aircraft(day: Day) -> Iterator[Problem]:
     fits = {fit.id for fit in day.fits}
     listed = {station.code: station for station in day.stations}
-    known = rotations(day)
+    legs = _scheduled(day)
     for index, row in enumerate(day.aircraft):
         if row.fit not in fits:
             yield _unlisted(f"aircraft[{index}].fit", row.fit, "fit")
-        rotation = known.get(row.registration)
-        if row.start_stand is not None and rotation is not None and rotation.legs:
-            station = listed.get(rotation.legs[0].origin)
+        if row.start_stand is not None and row.registration in legs:
+            station = listed.get(legs[row.registration][0].origin)
             yield from _stand(f"aircraft[{index}].start_stand", row.start_stand, station)
 
 
@@ -186,16 +184,18 @@ def _turns(day: Day) -> Iterator[Problem]:
 
 def _trucks(day: Day) -> Iterator[Problem]:
     """Trucks named by services: they belong to the station of the turn and handle the service's tank."""
-    known = rotations(day)
-    trucks = {station.code: {truck.id: truck for truck in station.trucks} for station in day.stations}
+    legs = _scheduled(day)
+    trucks: dict[str, dict[str, Truck]] = {}
+    for station in day.stations:
+        trucks.setdefault(station.code, {truck.id: truck for truck in station.trucks})
     for index, service in enumerate(day.services):
-        station = _station_of(known.get(service.aircraft), service.turn)
-        if service.truck is None or station is None or station not in trucks:
+        code = _station_of(legs.get(service.aircraft, []), service.turn)
+        if service.truck is None or code not in trucks:
             continue
-        truck = trucks[station].get(service.truck)
+        truck = trucks[code].get(service.truck)
         place = f"services[{index}].truck"
         if truck is None:
-            yield Problem(place, f"{quoted(service.truck)} is not a truck of {quoted(station)}")
+            yield Problem(place, f"{quoted(service.truck)} is not a truck of {quoted(code)}")
         elif truck.tank != service.tank:
             yield Problem(
                 place,
@@ -207,7 +207,15 @@ def _trucks(day: Day) -> Iterator[Problem]:
 _TRUCK = {"fresh": "fresh water", "waste": "waste"}
 
 
-def _station_of(rotation: Rotation | None, turn: int) -> str | None:
-    if rotation is None or turn >= len(rotation.turns):
+def _scheduled(day: Day) -> dict[str, list[Leg]]:
+    """The legs of each aircraft in the order of the schedule: a delay must not turn a sound file into a bad one."""
+    legs: dict[str, list[Leg]] = {}
+    for leg in sorted(day.legs, key=lambda leg: (leg.std, leg.sta, leg.id)):
+        legs.setdefault(leg.aircraft, []).append(leg)
+    return legs
+
+
+def _station_of(legs: Sequence[Leg], turn: int) -> str | None:
+    if not legs or turn > len(legs):
         return None
-    return rotation.turns[turn].station
+    return legs[turn - 1].destination if turn > 0 else legs[0].origin

@@ -1,0 +1,29 @@
+"""What every test may rely on: an own state folder, and no network."""
+
+from __future__ import annotations
+
+import socket
+from pathlib import Path
+
+import pytest
+
+
+@pytest.fixture(autouse=True)
+def own_state(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Backups, journals and logs of a test go to its own folder, those of child processes too."""
+    folder = tmp_path_factory.mktemp("state")
+    monkeypatch.setenv("LEGTIDE_STATE_DIR", str(folder))
+    return folder
+
+
+@pytest.fixture(autouse=True)
+def no_network(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing talks to anybody: a connection to another machine fails the test."""
+    connect = socket.socket.connect
+
+    def guarded(self: socket.socket, address: object) -> None:
+        if self.family != getattr(socket, "AF_UNIX", None):
+            raise AssertionError(f"something tried to connect to {address!r}")
+        connect(self, address)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(socket.socket, "connect", guarded)
