@@ -6,6 +6,11 @@ import socket
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# Nothing here is timed: on a busy machine a slow example is no failure.
+settings.register_profile("legtide", deadline=None, database=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("legtide")
 
 
 @pytest.fixture(autouse=True)

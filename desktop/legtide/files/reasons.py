@@ -72,9 +72,13 @@ def _reason(kind: str, message: str, context: Mapping[str, Any], value: object) 
     if kind in _FIXED:
         text = _FIXED[kind]
     elif kind in _WITH_CONTEXT:
-        text = _WITH_CONTEXT[kind].format(**context)
+        text = _WITH_CONTEXT[kind].format(**{name: _plain(bound) for name, bound in context.items()})
     else:
         text = message
     if kind in _SHOWS_VALUE and isinstance(value, str | int | float | bool):
         text += f" (it is {quoted(value) if not isinstance(value, bool) else str(value).lower()})"
     return text
+
+
+def _plain(bound: Any) -> Any:
+    return f"{bound:g}" if isinstance(bound, float) else bound
