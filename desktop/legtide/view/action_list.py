@@ -148,9 +148,21 @@ def _service(parts: WindowParts) -> Iterator[Action]:
 def _turn(parts: WindowParts) -> Iterator[Action]:
     do = parts.editing
     water, waste = tr("Add water service"), tr("Add waste service")
-    yield Action("turn.add_water", water, lambda: do.add("fresh"), ("W",), "drop", enabled=do.has_turn)
-    yield Action("turn.add_waste", waste, lambda: do.add("waste"), ("B",), "bucket", enabled=do.has_turn)
-    yield Action("turn.reading", tr("Gauge reading…"), do.open_reading, ("R",), "level", enabled=do.has_turn)
+    yield Action(
+        "turn.add_water", water, lambda: do.add("fresh"), ("W",), "drop", enabled=do.has_turn, short=tr("+ Water")
+    )
+    yield Action(
+        "turn.add_waste", waste, lambda: do.add("waste"), ("B",), "bucket", enabled=do.has_turn, short=tr("+ Waste")
+    )
+    yield Action(
+        "turn.reading",
+        tr("Gauge reading…"),
+        do.open_reading,
+        ("R",),
+        "level",
+        enabled=do.has_turn,
+        short=tr("Reading"),
+    )
 
 
 def _leg_and_aircraft(parts: WindowParts) -> Iterator[Action]:

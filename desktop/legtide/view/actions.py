@@ -39,8 +39,8 @@ class Action:
     """What it does, in a sentence, where the text does not say it all."""
     enabled: Callable[[], bool] = _always
     checked: Callable[[], bool] | None = None
-    label: Callable[[], str] | None = None
-    """A text that changes, such as "Undo move service"."""
+    short: str = ""
+    """Its text on a small button; the text itself, less its dots, when empty."""
 
 
 class Registry(QObject):
@@ -72,6 +72,8 @@ class Registry(QObject):
         made.setToolTip(tooltip(self._hint(action)))
         made.setStatusTip(action.tip)
         made.setCheckable(action.checked is not None)
+        if action.short:
+            made.setIconText(menu_text(action.short))
         if action.icon:
             made.setIcon(self._theme.icon(action.icon))
         # Roles are for platforms that move entries by guessing from their words.
@@ -92,14 +94,12 @@ class Registry(QObject):
         self.refresh()
 
     def refresh(self) -> None:
-        """Asks every action whether it can be done, is checked, and how it is called now."""
+        """Asks every action whether it can be done, and whether it is checked."""
         for name, action in self._actions.items():
             made = self._made[name]
             made.setEnabled(action.enabled())
             if action.checked is not None:
                 made.setChecked(action.checked())
-            if action.label is not None:
-                made.setText(menu_text(action.label()))
 
     def _paint(self) -> None:
         for name, action in self._actions.items():

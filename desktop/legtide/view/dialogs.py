@@ -11,7 +11,7 @@ from typing import Final, Literal
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QIcon, QPixmap
-from PySide6.QtWidgets import QDialog, QMessageBox, QPushButton, QWidget
+from PySide6.QtWidgets import QDialog, QLabel, QMessageBox, QPushButton, QWidget
 
 from legtide.draw.colours import palette
 from legtide.view.icons import icon_pixmap, sign_pixmap
@@ -49,6 +49,9 @@ def ask(
     box.setText(title)
     box.setInformativeText(text)
     box.setDetailedText(details)
+    for label in box.findChildren(QLabel):
+        # The format of the box does not reach the second label in every version of the toolkit.
+        label.setTextFormat(Qt.TextFormat.PlainText)
     roles = {
         "accept": QMessageBox.ButtonRole.AcceptRole,
         "reject": QMessageBox.ButtonRole.RejectRole,
