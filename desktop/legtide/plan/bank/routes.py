@@ -12,6 +12,7 @@ from typing import TypeAlias
 
 from legtide.plan.bank.ticks import Core, clear, latest_clear
 
+_UNKNOWN = -(1 << 30)
 Copy: TypeAlias = tuple[list[list[int]], tuple[list[int], ...], list[int]]
 
 
@@ -44,8 +45,8 @@ class Routes:
         self.reload = [0] * count
         """Whether the truck reloads before the stop."""
         self.start = [0] * count
-        self.end = [0] * count
-        self.latest = [0] * count
+        self.end = [_UNKNOWN] * count
+        self.latest = [_UNKNOWN] * count
         """Latest start of a stop."""
         self.used = [0] * count
         """Tank used up when leaving the stop, in tenths of a litre."""
@@ -79,6 +80,8 @@ class Routes:
         following = stops[spot.position] if spot.position < len(stops) else -1
         stops.insert(spot.position, r)
         self.vehicle[r], self.option[r], self.reload[r] = spot.vehicle, spot.option, int(spot.reload)
+        # Times from an earlier stay must not look as if nothing had moved.
+        self.end[r] = self.latest[r] = _UNKNOWN
         if following >= 0:
             self.reload[following] = int(spot.reload_next)
         if self.settle([spot.vehicle]):
@@ -106,7 +109,8 @@ class Routes:
                     carry = 0
                     kept.append(r)
             self.stops[v] = kept
-        if self.settle(touched):
+        mates = {self.vehicle[self.core.mate[r]] for r in requests if self.core.mate[r] >= 0}
+        if self.settle(sorted({*touched, *mates} - {-1})):
             return True
         self.restore(before)
         return False

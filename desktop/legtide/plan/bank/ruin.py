@@ -17,9 +17,9 @@ from legtide.plan.bank.routes import Copy, Routes
 from legtide.plan.bank.spots import best_spot
 from legtide.plan.bank.ticks import Core
 
-_MEMORY = 200
+_MEMORY = 60
 """Steps that late acceptance looks back."""
-_RESTART = 3000
+_RESTART = 1500
 """Steps without gain after which the search goes back to the best plan."""
 _MOST = 16
 """Most stops that one step takes out."""
@@ -78,7 +78,7 @@ class Search:
         served = [r for r, v in enumerate(routes.vehicle) if v >= 0 and not routes.core.pinned[r]]
         if not served:
             return
-        count = rng.randint(1, max(2, min(_MOST, len(served) // 3)))
+        count = rng.randint(1, max(4, min(_MOST, len(served) // 2)))
         way = rng.random()
         if way < 0.45:
             gone = self._strings(count)

@@ -1,0 +1,405 @@
+"""Where one aircraft stands when its rotation is planned: what is past, what is fixed, what is open.
+
+Past is what lies before the first open turn: the latest of the turns of readings, of services done, of actual times
+and of `now`. Past legs carry no risk any more, and past services stay as they are; readings condition the level and
+the day factor from which the plan starts. From there on
+
+* services that are done, pinned or under way stay (fixed);
+* other planned services may be kept, changed or dropped;
+* skipped and missed services do not happen, and their turn is not asked for that service again;
+* a planned service is taken to happen: the policy's probability that it does not is for the projection to show.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from legtide.day.document import TANKS, Day, Service, Station, Tank
+from legtide.day.rotations import Rotation, off_blocks, rotations, service_minutes, service_start, stations
+from legtide.engine.course import Course, happens, lay_out
+from legtide.engine.mass import water_density_kg_per_l
+from legtide.engine.mixture import Belief
+from legtide.engine.types import Floats, to_datetime, to_minutes
+from legtide.engine.usage import Rates, coefficients
+from legtide.engine.walk import belief_after
+from legtide.plan.rotation.records import PlanError
+from legtide.plan.rotation.slots import Interval, Openings, Pair, Slot, Span, drain_minutes, fill_minutes
+from legtide.plan.rotation.slots import free as is_free
+from legtide.plan.rotation.slots import openings, spans
+
+_DEFAULT_WATER_C = 15.0
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Marks:
+    """Use along the legs to plan, as sums since the start of the plan.
+
+    M marks in time order, N legs. Where nobody waits aboard on the ground the marks are the N + 1 leg ends.
+    """
+
+    used: Floats
+    """(9, 2, M) coefficients used since the start."""
+    service: NDArray[np.intp]
+    """(2, N) mark at which a service of each turn takes place."""
+    departure: NDArray[np.intp]
+    """(N,) mark of each leg's departure."""
+    arrival: NDArray[np.intp]
+    """(N,) mark of each leg's arrival."""
+    hours: Floats
+    """(N,) block hours."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Situation:
+    """One aircraft before its plan. Turns are counted from 0 = `first_turn` in everything that is a sequence."""
+
+    day: Day
+    rotation: Rotation
+    rates: Rates
+    course: Course
+    places: dict[str, Station]
+    first_turn: int
+    belief: Belief
+    learned: bool
+    """Whether the belief holds a reading."""
+    water_c: float
+    """Temperature of the water aboard."""
+    fixed: dict[tuple[int, Tank], tuple[Service, ...]]
+    """Absolute turn and tank -> services that stay."""
+    removable: tuple[Service, ...]
+    refused: frozenset[tuple[int, Tank]]
+    """Absolute turns at which a service was skipped or missed."""
+    busy: tuple[tuple[Interval, ...], ...]
+    """What takes its time at each turn."""
+    earliest: tuple[tuple[float, float], ...]
+    """Earliest start of a water and of a toilet service at each turn."""
+    openings: tuple[Openings, ...]
+    fills: tuple[float, ...]
+
+    @property
+    def legs(self) -> int:
+        """Legs to plan."""
+        return len(self.rotation.legs) - self.first_turn
+
+
+def find_rotation(day: Day, registration: str) -> Rotation:
+    """The rotation of an aircraft. Raises PlanError when the day has none."""
+    rotation = rotations(day).get(registration)
+    if rotation is None:
+        known = any(row.registration == registration for row in day.aircraft)
+        why = "has a fit that the day does not list" if known else "is not in the day"
+        raise PlanError(f"aircraft {registration} {why}")
+    return rotation
+
+
+def first_open_turn(rotation: Rotation, now: datetime | None) -> int:
+    """The first turn at which something can still be planned."""
+    count = len(rotation.legs)
+    seen = [0]
+    seen += [row.turn for row in rotation.readings if row.turn <= count]
+    seen += [row.turn for row in rotation.services if row.state == "done" and row.turn <= count]
+    for place, leg in enumerate(rotation.legs):
+        if leg.atd is not None or leg.ata is not None or (now is not None and off_blocks(leg) <= now):
+            seen.append(place + 1)
+    return max(seen)
+
+
+def _past_steps(course: Course, first_turn: int) -> int:
+    """Steps of the course that are past: all before the first open turn, and up to the last reading."""
+    turn, past = 0, 0
+    for number, step in enumerate(course.steps):
+        if turn < first_turn or step.kind == "readings":
+            past = number + 1
+        if step.kind == "stretch" and course.leg_of[step.rows[0]] >= 0:
+            turn += 1
+    return past
+
+
+def situation(day: Day, rotation: Rotation, fills: Sequence[float], now: datetime | None) -> Situation:
+    """All that the plan of a rotation starts from."""
+    return _Survey(day, rotation, tuple(fills), now).situation()
+
+
+class _Survey:
+    """Collects the situation of one rotation."""
+
+    def __init__(self, day: Day, rotation: Rotation, fills: tuple[float, ...], now: datetime | None) -> None:
+        self.day, self.rotation, self.fills = day, rotation, fills
+        self.now = to_minutes(now) if now is not None else None
+        self.rates = Rates.of(day.usage)
+        self.places = dict(stations(day))
+        self.course = lay_out(rotation, day.policy)
+        self.first = first_open_turn(rotation, now)
+        self.past = _past_steps(self.course, self.first)
+        self.count = len(rotation.legs) - self.first
+        self.fixed: dict[tuple[int, Tank], tuple[Service, ...]] = {}
+        self.removable: list[Service] = []
+        self.refused: set[tuple[int, Tank]] = set()
+        self.busy: list[list[Interval]] = [[] for _ in range(self.count)]
+        self.reached = -np.inf  # moment of the last past step
+
+    def situation(self) -> Situation:
+        self._sort_services()
+        belief, learned = belief_after(self.course, self.day.policy, self.rates, self.past)
+        earliest = [self._earliest(turn) for turn in range(self.count)]
+        return Situation(
+            day=self.day,
+            rotation=self.rotation,
+            rates=self.rates,
+            course=self.course,
+            places=self.places,
+            first_turn=self.first,
+            belief=belief,
+            learned=learned,
+            water_c=self._water_aboard_c(),
+            fixed=self.fixed,
+            removable=tuple(self.removable),
+            refused=frozenset(self.refused),
+            busy=tuple(tuple(sorted(row)) for row in self.busy),
+            earliest=tuple(earliest),
+            openings=tuple(self._openings(turn, earliest[turn]) for turn in range(self.count)),
+            fills=self.fills,
+        )
+
+    def _sort_services(self) -> None:
+        for number, step in enumerate(self.course.steps):
+            if number < self.past:
+                self.reached = max(self.reached, step.minutes)
+            if step.kind != "service":
+                continue
+            row = self.rotation.services[step.rows[0]]
+            place = row.turn - self.first
+            if not 0 <= place < self.count:
+                continue
+            if number < self.past:
+                self._occupy(row)
+            elif row.state in ("skipped", "missed"):
+                self.refused.add((row.turn, row.tank))
+            elif row.state == "done" or row.pinned or self._begun(row):
+                key = (row.turn, row.tank)
+                self.fixed[key] = (*self.fixed.get(key, ()), row)
+                self._occupy(row)
+            else:
+                self.removable.append(row)
+
+    def _interval(self, row: Service) -> Interval | None:
+        start = service_start(self.rotation, row, self.day.policy.margin_after_on_blocks_min.value)
+        if start is None:
+            return None
+        return to_minutes(start), to_minutes(start) + service_minutes(self.rotation.fit, row)
+
+    def _occupy(self, row: Service) -> None:
+        interval = self._interval(row)
+        if interval is not None and happens(row, self.day.policy) > 0.0:
+            self.busy[row.turn - self.first].append(interval)
+
+    def _begun(self, row: Service) -> bool:
+        interval = self._interval(row)
+        return self.now is not None and interval is not None and interval[0] < self.now
+
+    def _earliest(self, place: int) -> tuple[float, float]:
+        """A new service has to be asked for; one that is planned already has been."""
+        turn = place + self.first
+        since = self.reached if place == 0 else -np.inf
+        found = []
+        for tank in TANKS:
+            at = since
+            if self.now is not None:
+                asked = any(row.turn == turn and row.tank == tank for row in self.removable)
+                at = max(at, self.now + (0.0 if asked else self.day.policy.call_lead_min.value))
+            found.append(at)
+        return max(found[0], self._thawed(turn)), found[1]
+
+    def _thawed(self, turn: int) -> float:
+        """When water may be filled: not into a tank that then stands without heat in the cold."""
+        station = self.places.get(self.rotation.turns[turn].station)
+        if station is None or station.outside_air_c is None:
+            return -np.inf
+        if station.outside_air_c >= self.day.policy.freeze_mild_c.value:
+            return -np.inf
+        ends = [to_minutes(row.end) for row in self.rotation.ground if row.turn == turn and row.kind == "unheated"]
+        return max(ends, default=-np.inf)
+
+    def _openings(self, place: int, earliest: tuple[float, float]) -> Openings:
+        number = place + self.first
+        turn = self.rotation.turns[number]
+        station = self.places.get(turn.station)
+        found: list[list[Span]] = []
+        for tank, at in zip(TANKS, earliest, strict=True):
+            shut = (number, tank) in self.fixed or (number, tank) in self.refused
+            found.append([] if shut else spans(turn, station, tank, self.day.policy, at))
+        made = openings(found[0], found[1], turn, self.rotation.fit, self.fills, sorted(self.busy[place]))
+        waits = any(row.turn == number and row.kind == "people_aboard" for row in self.rotation.ground)
+        return _steady(made) if waits else made
+
+    def _water_aboard_c(self) -> float:
+        turn = 0
+        for step in self.course.steps[: self.past]:
+            if step.kind == "service":
+                row = self.rotation.services[step.rows[0]]
+                if row.tank == "fresh" and happens(row, self.day.policy) > 0.0:
+                    turn = row.turn
+        return water_c(self.places, self.rotation, turn)
+
+
+def water_c(places: dict[str, Station], rotation: Rotation, turn: int) -> float:
+    """Temperature of the water filled at a turn."""
+    station = places.get(rotation.turns[turn].station) if turn < len(rotation.turns) else None
+    return station.water_c if station is not None else _DEFAULT_WATER_C
+
+
+def water_density(at: Situation, place: int) -> float:
+    """kg/L of the water filled at a turn; of the water aboard for -1."""
+    return water_density_kg_per_l(
+        at.water_c if place < 0 else water_c(at.places, at.rotation, place + at.first_turn)
+    )
+
+
+def _steady(found: Openings) -> Openings:
+    """The same start for a service whatever else is planned: where people wait aboard, use goes on between starts."""
+    pairs = [row for row in found.both if row is not None]
+    if not pairs:
+        return found
+    water, toilet = pairs[-1]
+    fresh: list[Slot | None] = []
+    both: list[Pair | None] = []
+    for alone, together in zip(found.fresh, found.both, strict=True):
+        if together is None:
+            fresh.append(None if alone is None else Slot(water.start, water.start + alone.end - alone.start, alone.price))
+            both.append(None)
+            continue
+        moved = Slot(water.start, water.start + together[0].end - together[0].start, water.price)
+        fresh.append(moved)
+        both.append((moved, toilet))
+    return Openings(tuple(fresh), toilet, tuple(both))
+
+
+# use along the legs to plan -------------------------------------------------------------------------------
+
+
+def marks(at: Situation) -> Marks:
+    """The use of the legs to plan and of the waits between them, cut at the services' times."""
+    ends, order = _use_in_order(at)
+    count = at.legs
+    service = np.zeros((2, count), dtype=np.intp)
+    departure, arrival = np.zeros(count, dtype=np.intp), np.zeros(count, dtype=np.intp)
+    sums = [np.zeros((9, 2))]
+    turn, served = 0, [False, False]
+    for kind, row in order:
+        if kind == "service":
+            service[row, turn], served[row] = len(sums) - 1, True
+        elif kind == "wait":
+            sums.append(sums[-1] + ends[:, :, row])
+        else:
+            for tank in (0, 1):
+                if not served[tank]:
+                    service[tank, turn] = len(sums) - 1
+            departure[turn] = len(sums) - 1
+            sums.append(sums[-1] + ends[:, :, row])
+            arrival[turn] = len(sums) - 1
+            turn, served = turn + 1, [False, False]
+    hours = np.array([at.course.stretches.hours[row] for kind, row in _legs(at.course)][at.first_turn :])
+    return Marks(np.stack(sums, axis=-1), service, departure, arrival, hours)
+
+
+def _legs(course: Course) -> list[tuple[str, int]]:
+    return [("leg", row) for row, leg in enumerate(course.leg_of) if leg >= 0]
+
+
+def _use_in_order(at: Situation) -> tuple[Floats, list[tuple[str, int]]]:
+    """Whole-stretch coefficients (9, 2, m), and from the first open turn on: legs, waits and services' places."""
+    course = at.course
+    if any(row.kind == "people_aboard" for row in at.rotation.ground):
+        course = lay_out(replace(at.rotation, services=(*_kept(at), *_placeholders(at))), at.day.policy)
+    ends = coefficients(course.stretches, at.rates, np.ones(1))[..., 0]
+    order: list[tuple[str, int]] = []
+    for step in course.steps[_past_steps(course, at.first_turn) :]:
+        row = step.rows[0]
+        if step.kind == "stretch":
+            order.append(("leg" if course.leg_of[row] >= 0 else "wait", row))
+        elif step.kind == "service":
+            service = course.rotation.services[row]
+            if at.first_turn <= service.turn < len(at.rotation.legs) and service.state != "missed":
+                order.append(("service", TANKS.index(service.tank)))
+    return ends, order
+
+
+def _kept(at: Situation) -> list[Service]:
+    return [row for row in at.rotation.services if row not in at.removable and row.state in ("planned", "done")]
+
+
+def _placeholders(at: Situation) -> list[Service]:
+    """Services where they could be planned, so that waits with people aboard are cut there."""
+    rows = []
+    for place, found in enumerate(at.openings):
+        slots = {"fresh": next((slot for slot in found.fresh if slot is not None), None), "waste": found.waste}
+        for tank in TANKS:
+            slot = slots[tank]
+            if slot is not None:
+                turn = place + at.first_turn
+                start = to_datetime(slot.start)
+                rows.append(Service(aircraft=at.rotation.registration, turn=turn, tank=tank, start=start))
+    return rows
+
+
+# the times of what was chosen -----------------------------------------------------------------------------
+
+
+def chosen_slots(at: Situation, place: int, fill: int | None, drain: bool) -> dict[Tank, Slot]:
+    """Where the chosen services of a turn go: at the times the day has for them if those still hold."""
+    found = at.openings[place]
+    slots: dict[Tank, Slot] = {}
+    together = found.both[fill] if fill is not None and drain else None
+    if together is not None:
+        slots = {"fresh": together[0], "waste": together[1]}
+    elif fill is not None:
+        slot = found.fresh[fill]
+        assert slot is not None  # noqa: S101  only what is open is chosen
+        slots = {"fresh": slot}
+    elif drain:
+        assert found.waste is not None  # noqa: S101  only what is open is chosen
+        slots = {"waste": found.waste}
+    return _as_the_day_has_them(at, place, slots)
+
+
+def _as_the_day_has_them(at: Situation, place: int, slots: dict[Tank, Slot]) -> dict[Tank, Slot]:
+    """The slots moved to the starts that the day's own rows have, one by one, where that disturbs nothing."""
+    turn = place + at.first_turn
+    if any(row.turn == turn and row.kind == "people_aboard" for row in at.rotation.ground):
+        return slots
+    out = dict(slots)
+    for tank in slots:
+        row = kept_row(at, turn, tank)
+        if row is None or row.start is None:
+            continue
+        start = to_minutes(row.start)
+        moved = Slot(start, start + slots[tank].end - slots[tank].start, slots[tank].price)
+        others = [(slot.start, slot.end) for other, slot in out.items() if other != tank]
+        if _fits(at, place, tank, moved) and is_free(moved.start, moved.end, [*at.busy[place], *others]):
+            out[tank] = moved
+    return out
+
+
+def _fits(at: Situation, place: int, tank: Tank, slot: Slot) -> bool:
+    turn = at.rotation.turns[place + at.first_turn]
+    earliest = at.earliest[place][TANKS.index(tank)]
+    return any(
+        span.first <= slot.start and slot.end <= span.last and span.price == slot.price
+        for span in spans(turn, at.places.get(turn.station), tank, at.day.policy, earliest)
+    )
+
+
+def kept_row(at: Situation, turn: int, tank: Tank) -> Service | None:
+    """The day's own row, if any, that a service planned at a turn takes the place of."""
+    return next((row for row in at.removable if row.turn == turn and row.tank == tank), None)
+
+
+def duration(at: Situation, tank: Tank, target: float) -> timedelta:
+    """Duration of a service of a plan."""
+    fit = at.rotation.fit
+    return timedelta(minutes=fill_minutes(fit, target) if tank == "fresh" else drain_minutes(fit))

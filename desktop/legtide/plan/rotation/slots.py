@@ -1,0 +1,172 @@
+"""When the services of one turn can take place, and at which price.
+
+A turn has a window inside the policy's margins, a station has offers with hours and prices, and what is done or
+pinned at the turn takes its time. All times are minutes since 1970-01-01 00:00 UTC.
+
+Where several offers of a station would do, the cheapest is taken, then the earliest start. Where both services of a
+turn are planned, water comes first if that fits; one follows the other, at the next whole minute if that fits.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final, TypeAlias
+
+from legtide.day.document import Fit, Policy, Service, Station, Tank
+from legtide.day.rotations import Turn, service_minutes
+from legtide.day.windows import turn_window
+from legtide.engine.types import to_minutes
+
+Interval: TypeAlias = tuple[float, float]
+_CREWS_ARE_THERE_MIN: Final = 60.0  # before the first leg: how long before off blocks a service is put
+_SLACK: Final = 1e-6  # minutes: rounding of times that were datetimes
+_FILL = Service(aircraft="-", turn=0, tank="fresh")
+_DRAIN = Service(aircraft="-", turn=0, tank="waste")
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """A place in time for one service."""
+
+    start: float
+    end: float
+    price: float
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of a turn in which a station works one service, at one price."""
+
+    first: float
+    last: float
+    price: float
+
+
+Pair: TypeAlias = tuple[Slot, Slot]
+
+
+@dataclass(frozen=True, slots=True)
+class Openings:
+    """What can be planned at one turn; fills in the order of the fill levels."""
+
+    fresh: tuple[Slot | None, ...]
+    waste: Slot | None
+    both: tuple[Pair | None, ...]
+
+
+def fill_minutes(fit: Fit, target_percent: float) -> float:
+    """Duration of a fill, as if the tank were empty."""
+    return service_minutes(fit, _FILL, fit.fresh_capacity_l.value * target_percent / 100.0)
+
+
+def drain_minutes(fit: Fit) -> float:
+    """Duration of a drain."""
+    return service_minutes(fit, _DRAIN)
+
+
+def window_minutes(turn: Turn, policy: Policy) -> Interval | None:
+    """The turn's window inside the policy's margins."""
+    window = turn_window(turn, policy)
+    return None if window is None else (to_minutes(window[0]), to_minutes(window[1]))
+
+
+def spans(turn: Turn, station: Station | None, tank: Tank, policy: Policy, earliest: float) -> list[Span]:
+    """Where in a turn a station works a service, not before `earliest`. Water comes from approved points only."""
+    window = window_minutes(turn, policy)
+    if station is None or window is None or (tank == "fresh" and not station.approved_water):
+        return []
+    usual = policy.price_fresh_service.value if tank == "fresh" else policy.price_waste_service.value
+    found = []
+    for offer in station.offers:
+        if offer.tank != tank:
+            continue
+        price = usual if offer.price is None else offer.price
+        hours = [(to_minutes(span.start), to_minutes(span.end)) for span in offer.hours] or [window]
+        for opens, closes in hours:
+            first, last = max(window[0], opens, earliest), min(window[1], closes)
+            if last > first:
+                found.append(Span(first, last, price))
+    return found
+
+
+def preferred(found: list[Span], turn: Turn) -> list[Span]:
+    """The spans in which a service is put if it fits: before the first leg not long before off blocks."""
+    if turn.start is not None or turn.end is None:
+        return found
+    at = to_minutes(turn.end) - _CREWS_ARE_THERE_MIN
+    return [Span(max(span.first, at), span.last, span.price) for span in found if span.last > at]
+
+
+def single(found: Sequence[Span], minutes: float, busy: Sequence[Interval]) -> Slot | None:
+    """The cheapest, then earliest place for one service beside what is busy (in time order)."""
+    best: Slot | None = None
+    for span in found:
+        at = span.first
+        for start, end in busy:
+            if at + minutes > start + _SLACK and at < end - _SLACK:
+                at = max(at, end)
+        if at + minutes <= span.last + _SLACK:
+            slot = Slot(at, at + minutes, span.price)
+            if best is None or (slot.price, slot.start) < (best.price, best.start):
+                best = slot
+    return best
+
+
+def pair(
+    water: Sequence[Span], toilet: Sequence[Span], minutes: tuple[float, float], busy: Sequence[Interval]
+) -> Pair | None:
+    """Places for both services of a turn, one after the other; none if only one of them fits."""
+    for whole in (True, False):
+        found = list(_pairs(water, toilet, minutes, busy, whole))
+        if found:
+            return min(found, key=_rank)
+    return None
+
+
+def _rank(found: Pair) -> tuple[float, bool, float, float]:
+    water, toilet = found
+    return water.price + toilet.price, toilet.start < water.start, water.start, toilet.start
+
+
+def _pairs(
+    water: Sequence[Span], toilet: Sequence[Span], minutes: tuple[float, float], busy: Sequence[Interval], whole: bool
+) -> Iterator[Pair]:
+    """Every arrangement in which no service can start earlier: one of them has the best of them."""
+    for first, then, durations, swapped in (
+        (water, toilet, minutes, False),
+        (toilet, water, (minutes[1], minutes[0]), True),
+    ):
+        for one in _starts(first, durations[0], busy):
+            after = math.ceil(one.end - _SLACK) if whole else one.end
+            taken = sorted([*busy, (one.start, max(one.end, after))])
+            for other in _starts(then, durations[1], taken):
+                yield (other, one) if swapped else (one, other)
+
+
+def _starts(found: Sequence[Span], minutes: float, busy: Sequence[Interval]) -> Iterator[Slot]:
+    for span in found:
+        for at in [span.first, *(end for _, end in busy if end > span.first)]:
+            if at + minutes <= span.last + _SLACK and free(at, at + minutes, busy):
+                yield Slot(at, at + minutes, span.price)
+
+
+def free(start: float, end: float, busy: Sequence[Interval]) -> bool:
+    """Whether nothing of what is busy overlaps."""
+    return all(end <= first + _SLACK or start >= last - _SLACK for first, last in busy)
+
+
+def openings(
+    water: list[Span], toilet: list[Span], turn: Turn, fit: Fit, fills: Sequence[float], busy: Sequence[Interval]
+) -> Openings:
+    """What a turn can take, given the spans of both services."""
+    drain = drain_minutes(fit)
+    close = (preferred(water, turn), preferred(toilet, turn))
+    fresh: list[Slot | None] = []
+    both: list[Pair | None] = []
+    for target in fills:
+        fill = fill_minutes(fit, target)
+        fresh.append(single(close[0], fill, busy) or single(water, fill, busy))
+        both.append(pair(*close, (fill, drain), busy) or pair(water, toilet, (fill, drain), busy))
+    return Openings(tuple(fresh), single(close[1], drain, busy) or single(toilet, drain, busy), tuple(both))
