@@ -132,7 +132,7 @@ def _float(text: str) -> float | _Unfit:
 
 
 def _int(text: str) -> int | _Unfit:
-    return int(text) if len(text) <= _LONGEST_INTEGER else _Unfit(text)
+    return int(text) if len(text.lstrip("-")) <= _LONGEST_INTEGER else _Unfit(text)
 
 
 def _unfit(content: Any) -> Iterator[Problem]:
