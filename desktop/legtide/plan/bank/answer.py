@@ -121,9 +121,11 @@ class BankResult:
     """Which rule ended the search."""
 
 
+_EQUAL = 1e-4
+"""Share of the bound below which a difference is none: the solvers count in hundredths of a price unit."""
+
+
 def gap_of(worth: float, bound: float) -> float:
-    """Share of the bound that the plan may still lack, 0 when nothing is left."""
-    missing = bound - worth
-    if missing <= 1e-6:
-        return 0.0
-    return missing / max(abs(bound), 1e-9)
+    """Share of the bound that the plan may still lack; 0 when nothing that counts is left (0.01 %)."""
+    gap = (bound - worth) / max(abs(bound), 1e-9)
+    return gap if gap > _EQUAL else 0.0

@@ -18,6 +18,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
+from legtide.plan.bank.answer import gap_of
 from legtide.plan.bank.ticks import TICK_MIN, Core
 
 Floats: TypeAlias = NDArray[np.float64]
@@ -102,6 +103,11 @@ class Bounding:
         self._length, self._without_gain, self._best = _FIRST_STEP, 0, np.inf
         self.steps = 0
         self.done = not self._fleets or self.bound <= worth + 1e-6
+
+    def lower(self, bound: float, worth: float) -> None:
+        """Takes a bound that another solver has proven for what is not decided yet."""
+        self.bound = min(self.bound, self._fixed + bound)
+        self.done = self.done or gap_of(worth, self.bound) == 0.0
 
     def step(self, worth: float) -> None:
         """One step of the prices; nothing once the bound is met or no longer moves."""

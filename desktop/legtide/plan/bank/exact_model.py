@@ -12,6 +12,7 @@ together anew by `Routes`, which drops a plan that does not hold.
 from __future__ import annotations
 
 import importlib
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
@@ -109,9 +110,10 @@ def _add_stop(bank: BankModel, r: int, trucks: list[int]) -> None:
         model.add(stop.end >= stop.start + ticks).only_enforce_if(literal)
     for o, ticks, literal in zip(core.choices[r], minutes, options, strict=True):
         option = core.requests[r].options[o]
-        worth = round(option.value / _QUANTUM)
+        # Rounded up, so that the bound is one.
+        worth = math.ceil(option.value / _QUANTUM)
         if _priced(core):
-            worth -= round(option.cost / _QUANTUM) + _tick_price(core) * ticks
+            worth -= int(option.cost / _QUANTUM) + _tick_price(core) * ticks
         bank.terms.append((worth, literal))
     stop.litres = sum(core.litres[r][o] * literal for o, literal in zip(core.choices[r], options, strict=True))
     stop.truck = model.new_int_var_from_domain(bank.cp.Domain.from_values(trucks), f"truck {r}")

@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 
+from legtide.plan.bank.answer import BankPlan
 from legtide.plan.bank.routes import Copy, Routes, Spot
 from legtide.plan.bank.spots import best_spot, best_spot_of
 from legtide.plan.bank.ticks import Core
 
 
-def first_routes(core: Core, start: dict[str, str] | None = None) -> Routes:
-    """Routes from the best of the quick rules, and from a plan to start from where one is given.
-
-    `start` maps request ids to trucks, in the order in which they are served.
-    """
+def first_routes(core: Core, start: BankPlan | None = None) -> Routes:
+    """Routes from the best of the quick rules, or from a plan to start from where that is better."""
     best: tuple[int, Copy] | None = None
     routes = pinned_routes(core)
     empty = routes.copy()
     rules: list[Callable[[Routes], None]] = [by_value, by_density, by_due, by_regret, dispatch]
-    if start:
-        rules.insert(0, lambda state: follow(state, start))
+    if start is not None:
+        rules.insert(0, partial(follow, start=start))
     for rule in rules:
         routes.restore(empty)
         rule(routes)
@@ -101,17 +100,22 @@ def _start_at_end(routes: Routes, r: int, spot: Spot) -> int:
     return max(core.earliest[r], core.arrive(spot.vehicle, t, place, core.location[r], spot.reload, used))
 
 
-def follow(routes: Routes, start: dict[str, str]) -> None:
+def follow(routes: Routes, start: BankPlan) -> None:
     """As in a plan made before, as far as its assignments still hold; the rest by value."""
     core = routes.core
     number = {request.id: r for r, request in enumerate(core.requests)}
     names = {vehicle.id: v for v, vehicle in enumerate(core.problem.vehicles)}
-    for request, truck in start.items():
-        r, v = number.get(request, -1), names.get(truck, -1)
-        if r >= 0 and routes.vehicle[r] < 0 and v in core.allowed[r]:
-            spot = best_spot_of(routes, r, v, append=True) or best_spot_of(routes, r, v)
-            if spot is not None:
-                routes.insert(r, spot)
+    for row in sorted(start.assignments, key=lambda row: (row.start_min, row.truck, row.request)):
+        r, v = number.get(row.request, -1), names.get(row.truck, -1)
+        if r < 0 or routes.vehicle[r] >= 0 or v not in core.allowed[r] or row.option not in core.choices[r]:
+            continue
+        spot = Spot(0, v, len(routes.stops[v]), row.option, row.reload_before, False)
+        if row.reload_before and not core.points[core.trucks[v].tank]:
+            continue
+        if not routes.insert(r, spot):
+            again = best_spot_of(routes, r, v)
+            if again is not None:
+                routes.insert(r, again)
     by_value(routes)
 
 

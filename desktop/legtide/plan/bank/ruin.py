@@ -71,6 +71,16 @@ class Search:
         routes.restore(self.best)
         return routes
 
+    def take(self, routes: Routes) -> bool:
+        """Goes on from routes that another search has found; true when they are the best so far."""
+        score = routes.score()
+        if score <= self.best_score:
+            return False
+        self.best, self.best_score, self._since_gain = routes.copy(), score, 0
+        self.routes.restore(self.best)
+        self.score = score
+        return True
+
     # ruin -----------------------------------------------------------------------------------------------
 
     def _ruin(self) -> None:

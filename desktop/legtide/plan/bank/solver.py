@@ -8,9 +8,11 @@ from dataclasses import dataclass
 
 from legtide.plan.bank.answer import BankPlan, BankResult, Status, gap_of
 from legtide.plan.bank.bound import Bounding
+from legtide.plan.bank.exact import ExactHelper, routes_from
 from legtide.plan.bank.first import first_routes
 from legtide.plan.bank.problem import Problem, faults
 from legtide.plan.bank.report import plan_of
+from legtide.plan.bank.rolling import LARGE, rolled_plan
 from legtide.plan.bank.routes import Routes
 from legtide.plan.bank.ruin import Search
 from legtide.plan.bank.ticks import Core, Reference
@@ -40,17 +42,19 @@ def solve(
     start: BankPlan | None = None,
     on_progress: Callable[[Progress], None] | None = None,
     reference: Reference | None = None,
+    exact: ExactHelper | None = None,
 ) -> BankResult:
     """The best plan found until the stop rule speaks.
 
     `start` is a plan to begin from, `reference` one to stay close to. `on_progress` is called on this thread
     with the first plan and after each gain, ten times a second at most. The same problem, seed and start give the
-    same plan when the stop rule does not look at the clock. Raises ValueError naming every fault of the problem.
+    same plan when the stop rule does not look at the clock. `exact` is a helper process that searches and proves
+    beside this one; what it finds depends on the clock. Raises ValueError naming every fault of the problem.
     """
     wrong = faults(problem)
     if wrong:
         raise ValueError("; ".join(wrong))
-    return _Solving(problem, stop, seed, on_progress, reference).run(start)
+    return _Solving(problem, stop, seed, on_progress, reference, exact).run(start)
 
 
 class _Solving:
@@ -63,19 +67,24 @@ class _Solving:
         seed: int,
         on_progress: Callable[[Progress], None] | None,
         reference: Reference | None,
+        exact: ExactHelper | None,
     ) -> None:
         self._begun = time.monotonic()
         self._stop, self._seed, self._on_progress = stop, seed, on_progress
         self._core = Core(problem, reference)
+        # The helper's model knows no plan to stay close to: it would pull away from it.
+        self._exact = exact if reference is None else None
         self._gain_at = (0, 0.0)
         self._reported, self._news = -_REPORT_S, True
 
     def run(self, start: BankPlan | None) -> BankResult:
-        trucks = None if start is None else {row.request: row.truck for row in start.assignments}
-        search = Search(first_routes(self._core, trucks), self._seed)
+        if start is None and len(self._core.requests) > LARGE:
+            start = rolled_plan(self._core.problem, self._seed)
+        search = Search(first_routes(self._core, start), self._seed)
         plan = plan_of(search.best_routes())
         bounding = Bounding(self._core, plan.worth)
-        reason = None
+        if self._exact is not None:
+            self._exact.ask(self._core.problem, search.best_routes())
         while True:
             state = self._state(search, plan.worth, bounding)
             self._report(search, state)
@@ -83,11 +92,22 @@ class _Solving:
             if reason is not None:
                 break
             gained = [search.step() for _ in range(_STEPS_PER_ROUND)]
+            gained.append(self._hear(search, plan.worth, bounding))
             if any(gained):
                 plan = plan_of(search.best_routes())
                 self._gain_at, self._news = (search.iterations, self._seconds()), True
             bounding.step(plan.worth)
         return self._result(search, bounding, reason)
+
+    def _hear(self, search: Search, worth: float, bounding: Bounding) -> bool:
+        """Takes what the helper has found; true when that is a better plan."""
+        better = False
+        for finding in [] if self._exact is None else self._exact.poll():
+            if finding.bound is not None:
+                bounding.lower(finding.bound, worth)
+            routes = None if finding.rows is None else routes_from(self._core, finding.rows)
+            better |= routes is not None and search.take(routes)
+        return better
 
     def _seconds(self) -> float:
         return time.monotonic() - self._begun
