@@ -8,6 +8,7 @@ import pytest
 from PySide6.QtCore import Qt
 from pytest import approx
 
+from legtide.day import edits
 from legtide.day.assumptions import CATALOGUE
 from legtide.quantities import QuantityError
 from legtide.view.figures import SOURCE, VALUE
@@ -328,3 +329,25 @@ def test_the_figures_can_be_narrowed_by_words_and_group(window, dialog):
     page.words.setText("")
     page.where.setCurrentText("Usage")
     assert page._filter.rowCount() == 14
+
+
+def test_a_service_moved_to_another_station_leaves_its_truck_behind_and_can_be_saved(window, workspace, tmp_path):
+    day = edits.change_service(workspace.day, "s0", truck="T1")
+    assert edits.move_service(day, "s0", 5, None).services[0].truck == "T1"
+    moved = edits.move_service(day, "s0", 4, None)
+    assert moved.services[0].truck is None
+    workspace.apply(moved, "Move")
+    workspace.save_as(tmp_path / "one.day.json")
+
+
+def test_a_form_that_would_make_a_day_that_cannot_be_saved_is_refused(window, workspace, qtbot, dialog):
+    workspace.select(service="s0")
+    window.registry["service.move"].trigger()
+    form = dialog("form")
+    form.fields["turn"].box.setCurrentIndex(4)
+    form.fields["truck"].box.setCurrentIndex(1)
+    accept(form, qtbot)
+    assert form.isVisible()
+    assert 'not a truck of "ABLE"' in form._problem.text()
+    assert workspace.undo_stack.count() == 0
+    form.reject()

@@ -26,6 +26,7 @@ from legtide.day.document import (
     Tank,
     Usage,
 )
+from legtide.day.rotations import rotations
 
 _Part = TypeVar("_Part", bound=Frozen)
 
@@ -122,8 +123,17 @@ def change_service(day: Day, service_id: str, **changes: Any) -> Day:
 
 
 def move_service(day: Day, service_id: str, turn: int, start: datetime | None) -> Day:
-    """A service at another turn or time."""
-    return change_service(day, service_id, turn=turn, start=start)
+    """A service at another turn or time. A truck stays at its station: at another one the service has none."""
+    row = service(day, service_id)
+    changes: dict[str, Any] = {"turn": turn, "start": start}
+    if row.truck is not None and _station_of(day, row.aircraft, turn) != _station_of(day, row.aircraft, row.turn):
+        changes["truck"] = None
+    return change_service(day, service_id, **changes)
+
+
+def _station_of(day: Day, aircraft: str, turn: int) -> str | None:
+    rotation = rotations(day).get(aircraft)
+    return rotation.turns[turn].station if rotation is not None and turn < len(rotation.turns) else None
 
 
 def set_service_state(day: Day, service_id: str, state: ServiceState) -> Day:

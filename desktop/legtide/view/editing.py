@@ -9,6 +9,7 @@ from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QDialog, QWidget
 
 from legtide.day import edits
+from legtide.day.checks import problems
 from legtide.day.document import Day, Service, ServiceState, Tank
 from legtide.day.rotations import Rotation, Turn, rotations
 from legtide.draw.words import service_title
@@ -104,6 +105,15 @@ class Editing(QObject):
             self.said.emit(text)
         return done
 
+    def take(self, day: Day, text: str) -> str:
+        """Applies what a form gives, unless the day could not be saved then: the sentence says why."""
+        known = set(problems(self._workspace.day))
+        found = [problem.reason for problem in problems(day) if problem not in known]
+        if found:
+            return tr("This cannot be: {reason}.").format(reason="; ".join(found[:3]))
+        self._apply(day, text)
+        return ""
+
     # services ---------------------------------------------------------------------------------------------
 
     def set_state(self, state: ServiceState) -> None:
@@ -178,7 +188,7 @@ class Editing(QObject):
         return None if rotation is None or turn is None else self._form(reading_form, rotation, turn)
 
     def _form(self, make: Callable[..., QDialog], *args: object) -> QDialog:
-        return opened(make(self._workspace.day, *args, self._apply, self._window))
+        return opened(make(self._workspace.day, *args, self.take, self._window))
 
     def zone(self, code: str | None) -> str | None:
         """The time zone of a station of the day."""

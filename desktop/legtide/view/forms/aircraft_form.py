@@ -34,8 +34,7 @@ def aircraft_form(day: Day, aircraft: Aircraft, unit: Unit, apply: Apply, parent
         broken = {item: values.pop(item) for item in ITEMS if item in values}
         if broken:
             values["inoperative"] = changed_items(aircraft.inoperative, broken)
-        apply(edits.change_aircraft(day, name, **values), tr("Change {aircraft}").format(aircraft=name))
-        return ""
+        return apply(edits.change_aircraft(day, name, **values), tr("Change {aircraft}").format(aircraft=name))
 
     form = Form(name, tr("Levels before the first leg. Percent, L, US gal, kg or lb."), take, parent)
     form.add("fit", tr("Fit"), ChoiceField({row.id: row.name or row.id for row in day.fits}, aircraft.fit))

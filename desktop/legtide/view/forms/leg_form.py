@@ -41,8 +41,7 @@ def leg_form(day: Day, leg: Leg, zones: tuple[str | None, str | None], apply: Ap
             changed = edits.change_leg(day, leg.id, **values)
         except ValidationError as error:
             return str(error.errors()[0]["msg"])
-        apply(changed, tr("Change {flight} of {aircraft}").format(flight=leg.flight, aircraft=leg.aircraft))
-        return ""
+        return apply(changed, tr("Change {flight} of {aircraft}").format(flight=leg.flight, aircraft=leg.aircraft))
 
     about = tr("{aircraft} · {origin} – {destination} · {date}, scheduled {std}–{sta} UTC").format(
         aircraft=leg.aircraft,

@@ -33,8 +33,7 @@ def reading_form(day: Day, rotation: Rotation, turn: Turn, apply: Apply, parent:
                     time=values.get("time"),
                 )
                 changed = edits.add_reading(changed, row)
-        apply(changed, tr("Enter reading of {aircraft}").format(aircraft=rotation.registration))
-        return ""
+        return apply(changed, tr("Enter reading of {aircraft}").format(aircraft=rotation.registration))
 
     about = tr("{aircraft} · {turn}. As the gauge shows it; without a time: on arrival, before any service.").format(
         aircraft=rotation.registration, turn=turn_text(turn)

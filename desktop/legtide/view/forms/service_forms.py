@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from typing import Any
 
 from PySide6.QtWidgets import QWidget
 
@@ -18,8 +19,8 @@ from legtide.view.readers import level_reader, text_reader, time_reader, time_ty
 from legtide.view.texts import tr
 from legtide.view.units import Unit, level_text
 
-Apply = Callable[[Day, str], object]
-"""Takes a new day and the name of the undo step."""
+Apply = Callable[[Day, str], str]
+"""Takes a new day and the name of the undo step; gives a sentence when the day cannot be taken, else nothing."""
 
 
 def _rotation(day: Day, row: Service) -> Rotation:
@@ -36,8 +37,9 @@ def level_form(day: Day, row: Service, unit: Unit, apply: Apply, parent: QWidget
     words = tr("Fill up to") if row.tank == "fresh" else tr("Drain down to")
 
     def take(values: dict[str, float]) -> str:
-        apply(edits.change_service(day, row.id, target_percent=values.get("level", row.target)), tr("Change level"))
-        return ""
+        return apply(
+            edits.change_service(day, row.id, target_percent=values.get("level", row.target)), tr("Change level")
+        )
 
     about = tr("{aircraft}, tank of {capacity:g} L. Percent, L, US gal, kg or lb.").format(
         aircraft=row.aircraft, capacity=capacity
@@ -54,9 +56,10 @@ def move_form(day: Day, row: Service, zone: str | None, apply: Apply, parent: QW
     start = service_start(rotation, row, margin)
     near = start or rotation.legs[0].std if rotation.legs else datetime.combine(day.date, datetime.min.time())
 
-    def take(values: dict[str, object]) -> str:
-        apply(edits.change_service(day, row.id, **values), tr("Change {service}").format(service=title.lower()))
-        return ""
+    def take(values: dict[str, Any]) -> str:
+        changed = edits.move_service(day, row.id, values.pop("turn", row.turn), values.pop("start", row.start))
+        text = tr("Change {service} of {aircraft}").format(service=title.lower(), aircraft=row.aircraft)
+        return apply(edits.change_service(changed, row.id, **values), text)
 
     title = service_title(row, None)
     about = f"{row.aircraft} · {'' if start is None else hhmm(start)} UTC"
