@@ -55,12 +55,13 @@ def paint_header(
         painter.fillRect(QRectF(round(x), HEADER_PX - 4.0, 1.0, 3.0), brush(colours.line))
     pill = None if now is None else scale.x(now)
     for tick in ticks(scale, window.left - 60.0, window.right + 60.0, zone):
-        _paint_tick(painter, tick, pill, ink)
+        _paint_tick(painter, tick, pill, window, ink)
     if pill is not None and now is not None and window.left - _PILL_PX <= pill <= window.right + _PILL_PX:
         _paint_pill(painter, pill, now, zone, ink)
 
 
-def _paint_tick(painter: QPainter, tick: Tick, pill: float | None, ink: Ink) -> None:
+def _paint_tick(painter: QPainter, tick: Tick, pill: float | None, window: Window, ink: Ink) -> None:
+    """A tick with its two labels; a label that the pill or the window's edge would cut is left out."""
     colours = ink.colours
     painter.fillRect(QRectF(round(tick.x), HEADER_PX - 7.0, 1.0, 6.0), brush(colours.secondary))
     rows = (
@@ -69,7 +70,8 @@ def _paint_tick(painter: QPainter, tick: Tick, pill: float | None, ink: Ink) -> 
     )
     for text, size, bold, middle, name in rows:
         width = text_width(text, size, bold)
-        if pill is None or abs(tick.x - pill) >= (width + _PILL_PX) / 2.0 + 4.0:
+        clear = pill is None or abs(tick.x - pill) >= (width + _PILL_PX) / 2.0 + 4.0
+        if clear and tick.x - width / 2.0 >= window.left and tick.x + width / 2.0 <= window.right:
             put_text(painter, tick.x - width / 2.0, middle, text, size, name, bold=bold)
 
 

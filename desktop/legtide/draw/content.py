@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from typing import Final
 
 from legtide.day.document import Day, Service, Station, Tank
-from legtide.day.rotations import Rotation, off_blocks, on_blocks, rotations, service_minutes, service_start
+from legtide.day.rotations import Rotation, off_blocks, on_blocks, service_minutes, service_start
 from legtide.day.rotations import stations as stations_of
 from legtide.draw.stretches import Stretch, Urgency, stretches
 from legtide.engine.types import AircraftProjection, Caution, Projection, ServiceResult, to_minutes
@@ -36,8 +36,7 @@ class Marker:
 class RowContent:
     """One aircraft's row."""
 
-    rotation: Rotation
-    projection: AircraftProjection | None
+    projection: AircraftProjection
     cautions: tuple[Caution, ...]
     stretches: tuple[Stretch, ...]
     markers: tuple[Marker, ...]
@@ -46,6 +45,11 @@ class RowContent:
     start: float
     """Minutes since 1970 from which the row's legs and services run; infinite when it has none."""
     end: float
+
+    @property
+    def rotation(self) -> Rotation:
+        """The aircraft's legs and turns."""
+        return self.projection.rotation
 
     @property
     def registration(self) -> str:
@@ -83,8 +87,9 @@ class BoardContent:
         return None if place is None else self.rows[place]
 
 
-def _markers(rotation: Rotation, projection: AircraftProjection | None, margin_min: float) -> tuple[Marker, ...]:
-    results = {} if projection is None else {id(row.service): row for row in projection.services}
+def _markers(projection: AircraftProjection, margin_min: float) -> tuple[Marker, ...]:
+    rotation = projection.rotation
+    results = {id(row.service): row for row in projection.services}
     out = []
     for service in rotation.services:
         result = results.get(id(service))
@@ -98,14 +103,13 @@ def _markers(rotation: Rotation, projection: AircraftProjection | None, margin_m
     return tuple(sorted(out, key=lambda row: (row.start, row.service.tank, row.service.id)))
 
 
-def _row(day: Day, rotation: Rotation, projection: AircraftProjection | None, own: tuple[Caution, ...]) -> RowContent:
-    risk_limit = day.policy.risk_limit.value
+def _row(day: Day, projection: AircraftProjection, own: tuple[Caution, ...]) -> RowContent:
+    rotation, risk_limit = projection.rotation, day.policy.risk_limit.value
     found: tuple[Stretch, ...] = ()
-    if projection is not None:
-        for curve in (projection.fresh, projection.waste):
-            found += stretches(curve, rotation, own, risk_limit)
-    markers = _markers(rotation, projection, day.policy.margin_after_on_blocks_min.value)
-    return RowContent(rotation, projection, own, found, markers, risk_limit, *_span(rotation, markers))
+    for curve in (projection.fresh, projection.waste):
+        found += stretches(curve, rotation, own, risk_limit)
+    markers = _markers(projection, day.policy.margin_after_on_blocks_min.value)
+    return RowContent(projection, own, found, markers, risk_limit, *_span(rotation, markers))
 
 
 def _span(rotation: Rotation, markers: tuple[Marker, ...]) -> tuple[float, float]:
@@ -122,23 +126,19 @@ def _cautions_by_aircraft(projection: Projection) -> dict[str, list[Caution]]:
 
 
 def board_content(day: Day, projection: Projection, previous: BoardContent | None = None) -> BoardContent:
-    """The rows of a day and its projection; unchanged rows are taken over from `previous`."""
+    """The rows of a day and its projection, one for each aircraft projected.
+
+    Unchanged rows are taken over from `previous`: the same rotation and policy have the same projection object.
+    """
     cautions = _cautions_by_aircraft(projection)
     rows = []
-    for name, rotation in rotations(day).items():
+    for name, projected in projection.aircraft.items():
         own = tuple(cautions.get(name, ()))
-        projected = projection.aircraft.get(name)
         old = None if previous is None else previous.row(name)
-        if (
-            old is not None
-            and old.rotation is rotation
-            and old.projection is projected
-            and old.cautions == own
-            and old.risk_limit == day.policy.risk_limit.value
-        ):
+        if old is not None and old.projection is projected and old.cautions == own:
             rows.append(old)
         else:
-            rows.append(_row(day, rotation, projected, own))
+            rows.append(_row(day, projected, own))
     start = min((row.start for row in rows), default=math.inf)
     end = max((row.end for row in rows), default=-math.inf)
     if start > end:

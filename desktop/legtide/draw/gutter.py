@@ -80,11 +80,11 @@ def paint_gutter(
 
 
 def _paint_numbers(painter: QPainter, content: RowContent, inside: Frame, now: float | None, ink: Ink) -> None:
-    if content.projection is None or not content.rotation.legs:
+    if not content.rotation.legs:
         put_text(painter, _PAD, inside.bar_bottom + 12.0, "no legs", SECONDARY_PX, ink.colours.secondary)
         return
     middle = inside.bar_bottom + 13.0
-    for x, tank in zip((_PAD, _PAD + 70.0), TANKS, strict=True):
+    for x, tank in zip((_PAD, _PAD + (70.0 if now is not None else 80.0)), TANKS, strict=True):
         known = level_text(content.projection.curve(tank), now)
         _paint_glyph(painter, x + 5.0, middle, tank, ink.colours)
         word = "" if known.now else ("low " if tank == "fresh" else "top ")
@@ -94,7 +94,7 @@ def _paint_numbers(painter: QPainter, content: RowContent, inside: Frame, now: f
 def _paint_focus(painter: QPainter, content: RowContent, inside: Frame, now: float | None, ink: Ink) -> None:
     """Both tanks in words and large numbers, with the ends of their scales."""
     colours = ink.colours
-    if content.projection is None or not content.rotation.legs:
+    if not content.rotation.legs:
         put_text(painter, _PAD, inside.bar_bottom + 16.0, "no legs", SECONDARY_PX, colours.secondary)
         return
     for tank in TANKS:

@@ -54,11 +54,8 @@ def spot_at(scene: RowScene, x: float, y: float) -> Spot | None:
 
 def stretch_at(scene: RowScene, x: float, y: float) -> Stretch | None:
     """The stretch whose flag or hatch lies under a point of the row."""
-    projection = scene.content.projection
-    if projection is None:
-        return None
     for stretch in scene.content.stretches:
-        place = flag_place(scene, stretch, projection.curve(stretch.tank))
+        place = flag_place(scene, stretch, scene.content.projection.curve(stretch.tank))
         if abs(place.x() - x) <= 9.0 and abs(place.y() - y) <= 9.0:
             return stretch
         if scene.scale.x(stretch.start) <= x <= scene.scale.x(stretch.end) and abs(place.y() - y) <= 5.0:

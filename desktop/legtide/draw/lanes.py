@@ -13,8 +13,8 @@ from typing import Final, Literal
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
-from legtide.day.document import Station, Truck
-from legtide.draw.colours import NO_BRUSH, NO_PEN, brush, pen
+from legtide.day.document import Station, Tank, Truck
+from legtide.draw.colours import NO_PEN, brush, pen
 from legtide.draw.content import BoardContent, Marker
 from legtide.draw.fan import Window
 from legtide.draw.fonts import BODY_PX, SECONDARY_PX, SMALL_PX, text_width
@@ -28,6 +28,8 @@ TITLE_PX: Final = 32
 LANE_PX: Final = 28
 _BLOCK_PX: Final = 18.0
 _PAD: Final = 14.0
+_NAME_REACH_PX: Final = 120.0
+"""How far a name may stand beyond its block."""
 
 PieceKind = Literal["service", "drive", "reload", "break"]
 
@@ -84,6 +86,19 @@ def lane_groups(content: BoardContent, station: str | None = None) -> tuple[Lane
     return tuple(groups)
 
 
+def kept_lanes(groups: tuple[LaneGroup, ...], old: tuple[LaneGroup, ...]) -> tuple[LaneGroup, ...]:
+    """The groups with every lane that has not changed taken over as the same object."""
+    known = {(lane.station, lane.truck.id): lane for group in old for lane in group.lanes}
+    out = []
+    for group in groups:
+        lanes = []
+        for lane in group.lanes:
+            before = known.get((lane.station, lane.truck.id))
+            lanes.append(lane if before is None or before != lane else before)
+        out.append(LaneGroup(group.station, tuple(lanes)))
+    return tuple(out)
+
+
 def _lane(station: Station, truck: Truck, run: Iterable[Marker]) -> Lane:
     pieces = [Piece("break", to_minutes(span.start), to_minutes(span.end), "break") for span in truck.breaks]
     drive = station.default_travel_min
@@ -133,6 +148,7 @@ def paint_lane_gutter(painter: QPainter, groups: tuple[LaneGroup, ...], ink: Ink
     painter.fillRect(QRectF(0.0, 0.0, GUTTER_PX, lanes_height(groups)), brush(colours.ground))
     y = 0.0
     for group in groups:
+        level_line(painter, 0.0, GUTTER_PX, y, colours.line)
         title = f"Trucks at {ink.station_name(group.station.code)}"
         put_text(painter, _PAD, y + TITLE_PX / 2.0, title, BODY_PX, colours.text, bold=True)
         y += TITLE_PX
@@ -148,28 +164,55 @@ def paint_lane_gutter(painter: QPainter, groups: tuple[LaneGroup, ...], ink: Ink
             y += LANE_PX
 
 
-def paint_lanes(
-    painter: QPainter, groups: tuple[LaneGroup, ...], scale: TimeScale, window: Window, ink: Ink, picked: str | None
-) -> None:
-    """The lanes in a window, in pixels of the scale, from y = 0 down; `picked` is the selected service."""
-    colours = ink.colours
-    wide = window.right - window.left
+def lane_tops(groups: tuple[LaneGroup, ...]) -> list[tuple[float, Lane | None]]:
+    """Each title (without a lane) and each lane with its top, pixels from the top of all lanes."""
+    out: list[tuple[float, Lane | None]] = []
     y = 0.0
     for group in groups:
-        painter.fillRect(QRectF(window.left, y, wide, TITLE_PX), brush(colours.ground))
-        y += TITLE_PX
-        for lane in group.lanes:
-            painter.fillRect(QRectF(window.left, y, wide, LANE_PX), brush(colours.canvas))
-            _paint_shift(painter, lane, scale, window, y, ink)
-            level_line(painter, window.left, window.right, y + LANE_PX - 1.0, colours.line)
-            for piece in lane.pieces:
-                left, right = scale.x(piece.start), scale.x(piece.end)
-                if right >= window.left and left <= window.right:
-                    _paint_piece(painter, piece, lane, left, right, y + LANE_PX / 2.0 - 0.5, ink, picked)
-            y += LANE_PX
+        out.append((y, None))
+        out += [(y + TITLE_PX + LANE_PX * place, lane) for place, lane in enumerate(group.lanes)]
+        y += TITLE_PX + LANE_PX * len(group.lanes)
+    return out
 
 
-def _paint_shift(painter: QPainter, lane: Lane, scale: TimeScale, window: Window, y: float, ink: Ink) -> None:
+def paint_lane_title(painter: QPainter, window: Window, ink: Ink) -> None:
+    """The strip beside a title, from y = 0 down."""
+    painter.fillRect(QRectF(window.left, 0.0, window.right - window.left, TITLE_PX), brush(ink.colours.ground))
+    level_line(painter, window.left, window.right, 0.0, ink.colours.line)
+
+
+def paint_lane(
+    painter: QPainter, lane: Lane, scale: TimeScale, window: Window, ink: Ink, picked: str | None = None
+) -> None:
+    """One lane in a window, in pixels of the scale, from y = 0 down; `picked` is the selected service."""
+    colours = ink.colours
+    painter.fillRect(QRectF(window.left, 0.0, window.right - window.left, LANE_PX), brush(colours.canvas))
+    _paint_shift(painter, lane, scale, window, ink)
+    level_line(painter, window.left, window.right, LANE_PX - 1.0, colours.line)
+    _paint_run(painter, lane, scale, window, ink, picked)
+
+
+def _paint_run(painter: QPainter, lane: Lane, scale: TimeScale, window: Window, ink: Ink, picked: str | None) -> None:
+    """All pieces of a lane; a service too short for its name has the name beside it, where nothing else is."""
+    pieces = sorted(lane.pieces, key=lambda piece: (piece.start, piece.end))
+    middle = LANE_PX / 2.0 - 0.5
+    for place, piece in enumerate(pieces):
+        left, right = scale.x(piece.start), scale.x(piece.end)
+        if right < window.left - _NAME_REACH_PX or left > window.right:
+            continue
+        block = _paint_piece(painter, piece, lane.truck.tank, left, right, middle, ink, piece.service == picked)
+        width = text_width(piece.text, SMALL_PX, True)
+        free = scale.x(pieces[place + 1].start) if place + 1 < len(pieces) else float("inf")
+        if width <= block.width() - 4.0:
+            x = block.center().x() - width / 2.0
+        elif block.right() + width + 6.0 <= free:
+            x = block.right() + 4.0
+        else:
+            continue
+        put_text(painter, x, middle, piece.text, SMALL_PX, ink.colours.text, bold=True)
+
+
+def _paint_shift(painter: QPainter, lane: Lane, scale: TimeScale, window: Window, ink: Ink) -> None:
     """Off shift is ground, on shift is canvas."""
     shift = lane.truck.shift
     if shift is None:
@@ -177,43 +220,32 @@ def _paint_shift(painter: QPainter, lane: Lane, scale: TimeScale, window: Window
     left, right = scale.x(to_minutes(shift.start)), scale.x(to_minutes(shift.end))
     for start, end in ((window.left, min(left, window.right)), (max(right, window.left), window.right)):
         if end > start:
-            painter.fillRect(QRectF(start, y, end - start, LANE_PX), brush(ink.colours.ground))
+            painter.fillRect(QRectF(start, 0.0, end - start, LANE_PX), brush(ink.colours.ground))
 
 
 def _paint_piece(
-    painter: QPainter,
-    piece: Piece,
-    lane: Lane,
-    left: float,
-    right: float,
-    middle: float,
-    ink: Ink,
-    picked: str | None,
-) -> None:
+    painter: QPainter, piece: Piece, tank: Tank, left: float, right: float, middle: float, ink: Ink, chosen: bool
+) -> QRectF:
+    """One piece; answers with the box that it takes."""
     colours = ink.colours
-    hue = colours.hue(lane.truck.tank)
-    if piece.kind == "drive":
-        painter.fillRect(QRectF(left, round(middle), max(right - left, 1.0), 1.0), brush(colours.secondary))
-        return
     left, right = round(left), max(round(right), round(left) + 3)
+    if piece.kind == "drive":
+        line = QRectF(left, round(middle), right - left, 1.0)
+        painter.fillRect(line, brush(colours.secondary))
+        return line
     block = QRectF(left + 0.5, round(middle - _BLOCK_PX / 2.0) + 0.5, right - left - 1.0, _BLOCK_PX)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    if piece.kind in ("reload", "break"):
-        painter.setPen(pen(colours.secondary, 1.0))
-        hatched = piece.kind == "reload"
-        painter.setBrush(brush(colours.canvas) if hatched else brush(colours.ground))
-        painter.drawRoundedRect(block, 3.0, 3.0)
-        if hatched:
-            hatch(block.adjusted(2.0, 1.0, -2.0, -1.0), 6.0).paint(painter)
-    else:
-        chosen = piece.service == picked
+    if piece.kind == "service":
         painter.setPen(NO_PEN)
         painter.setBrush(brush(colours.canvas))
         painter.drawRoundedRect(block, 3.0, 3.0)
-        painter.setPen(pen(colours.accent if chosen else hue, 2.0 if chosen else 1.2))
-        painter.setBrush(brush(hue, 0.16))
+        painter.setPen(pen(colours.accent if chosen else colours.hue(tank), 2.0 if chosen else 1.2))
+        painter.setBrush(brush(colours.hue(tank), 0.16))
         painter.drawRoundedRect(block, 3.0, 3.0)
-        painter.setBrush(NO_BRUSH)
-    width = text_width(piece.text, SMALL_PX, True)
-    if piece.text and width <= block.width() - 4.0:
-        put_text(painter, block.center().x() - width / 2.0, middle, piece.text, SMALL_PX, colours.text, bold=True)
+        return block
+    painter.setPen(pen(colours.secondary, 1.0))
+    painter.setBrush(brush(colours.canvas if piece.kind == "reload" else colours.ground))
+    painter.drawRoundedRect(block, 3.0, 3.0)
+    if piece.kind == "reload":
+        hatch(block.adjusted(2.0, 1.0, -2.0, -1.0), 6.0).paint(painter)
+    return block

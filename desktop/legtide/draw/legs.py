@@ -7,6 +7,7 @@ from typing import Final
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
+from legtide.day.rotations import off_blocks
 from legtide.draw.colours import NO_PEN, brush, pen
 from legtide.draw.fan import Window
 from legtide.draw.fonts import SECONDARY_PX, SMALL_PX, text_width
@@ -16,7 +17,7 @@ from legtide.engine.types import to_minutes
 
 _PAD_PX: Final = 7.0
 _BETWEEN_PX: Final = 12.0
-LATE_FROM_MIN: Final = 3.0
+LATE_FROM_S: Final = 180.0
 """A departure this much after its schedule has a whisker back to the scheduled time."""
 
 
@@ -38,7 +39,8 @@ def paint_legs(painter: QPainter, scene: RowScene, window: Window, ink: Ink) -> 
             continue
         left, right = round(box.left), max(round(box.right), round(box.left) + 2)
         bar = QRectF(left, inside.bar_top, right - left, inside.bar_bottom - inside.bar_top)
-        _paint_delay(painter, box, scene, ink)
+        if (off_blocks(box.leg) - box.leg.std).total_seconds() >= LATE_FROM_S:
+            _paint_delay(painter, box, scene, ink)
         if dense:
             painter.fillRect(bar, brush(colours.bar_dense))
             continue
@@ -64,8 +66,6 @@ def _paint_labels(painter: QPainter, box: LegBox, bar: QRectF, ink: Ink) -> None
 def _paint_delay(painter: QPainter, box: LegBox, scene: RowScene, ink: Ink) -> None:
     """A whisker from the scheduled departure to the bar of a late leg."""
     planned = scene.scale.x(to_minutes(box.leg.std))
-    if box.left - planned < scene.scale.width(LATE_FROM_MIN):
-        return
     inside = scene.frame
     y = (inside.bar_top + inside.bar_bottom) / 2.0
     painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)

@@ -9,7 +9,7 @@ import numpy as np
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
-from legtide.draw.colours import NO_BRUSH, NO_PEN, brush, pen
+from legtide.draw.colours import NO_PEN, brush, pen
 from legtide.draw.fonts import BODY_PX, SECONDARY_PX, text_width
 from legtide.draw.geometry import dashed_path
 from legtide.draw.ink import Ink, put_text
@@ -64,18 +64,21 @@ def bubble_reach(box: QRectF) -> QRectF:
     return box.adjusted(-_SHADOW - 1.0, -_SHADOW - 1.0, _SHADOW + 1.0, _SHADOW + 3.0)
 
 
-def paint_bubble(painter: QPainter, box: QRectF, text: BubbleText, ink: Ink) -> None:
-    """The bubble with its two lines."""
+def paint_bubble_ground(painter: QPainter, box: QRectF, ink: Ink) -> None:
+    """The empty bubble with its soft shadow."""
     colours = ink.colours
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setPen(NO_PEN)
-    shadow = "#000000"
     for reach in range(int(_SHADOW), 0, -1):
-        painter.setBrush(brush(shadow, 0.05))
+        painter.setBrush(brush("#000000", 0.05))
         painter.drawRoundedRect(box.adjusted(-reach, -reach + 2.0, reach, reach + 2.0), 6.0 + reach, 6.0 + reach)
     painter.setPen(pen(colours.line, 1.0))
     painter.setBrush(brush(colours.panel))
     painter.drawRoundedRect(box.adjusted(0.5, 0.5, -0.5, -0.5), 6.0, 6.0)
-    painter.setBrush(NO_BRUSH)
+
+
+def paint_bubble_text(painter: QPainter, box: QRectF, text: BubbleText, ink: Ink) -> None:
+    """The bubble's two lines."""
+    colours = ink.colours
     put_text(painter, box.left() + _PAD, box.top() + 16.0, text.title, BODY_PX, colours.text, bold=True)
     put_text(painter, box.left() + _PAD, box.top() + 33.0, text.detail, SECONDARY_PX, colours.secondary)

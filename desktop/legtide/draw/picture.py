@@ -15,11 +15,10 @@ from legtide.draw.axis import HEADER_PX, paint_header, paint_header_gutter
 from legtide.draw.board import BoardLayout
 from legtide.draw.colours import brush, palette
 from legtide.draw.content import BoardContent, board_content
-from legtide.draw.fan import Window
 from legtide.draw.fonts import BODY_PX, FALLBACKS, FAMILY
 from legtide.draw.gutter import GUTTER_PX, fit_labels, paint_gutter
 from legtide.draw.ink import Ink, put_text
-from legtide.draw.lanes import lane_groups, lanes_height, paint_lane_gutter, paint_lanes
+from legtide.draw.lanes import lane_groups, lane_tops, lanes_height, paint_lane, paint_lane_gutter, paint_lane_title
 from legtide.draw.legend import LEGEND_PX, paint_legend
 from legtide.draw.row_painter import paint_base, paint_levels
 from legtide.draw.rows import stacked, style_to_fit
@@ -131,7 +130,14 @@ def _paint_plot(
         paint_levels(painter, scene, window, ink)
         painter.restore()
     painter.translate(0.0, layout.rows_bottom)
-    paint_lanes(painter, layout.groups, layout.scale, Window(0.0, layout.plot_width), ink, None)
+    for top, lane in lane_tops(layout.groups):
+        painter.save()
+        painter.translate(0.0, top)
+        if lane is None:
+            paint_lane_title(painter, window, ink)
+        else:
+            paint_lane(painter, lane, layout.scale, window, ink)
+        painter.restore()
     painter.restore()
 
 

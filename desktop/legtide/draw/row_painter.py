@@ -17,7 +17,7 @@ from legtide.draw.colours import brush, pen
 from legtide.draw.fan import (
     LEAST_HATCH_PX,
     Window,
-    fan_shape,
+    course,
     hatch_rect,
     paint_bands,
     paint_ghost,
@@ -28,7 +28,7 @@ from legtide.draw.fan import (
 from legtide.draw.fonts import SMALL_PX, text_width
 from legtide.draw.ink import Ink, level_line, put_text
 from legtide.draw.legs import paint_legs
-from legtide.draw.scale import ticks
+from legtide.draw.scale import grid_lines
 from legtide.draw.scene import RowScene
 from legtide.draw.services import Look, look_of, paint_reading
 from legtide.draw.signs import paint_sign
@@ -81,9 +81,9 @@ def paint_base(painter: QPainter, scene: RowScene, window: Window, ink: Ink) -> 
 
 def paint_grid(painter: QPainter, scene: RowScene, window: Window, ink: Ink) -> None:
     """Hour lines; a day's end is stronger."""
-    for tick in ticks(scene.scale, window.left - 1.0, window.right + 1.0, None):
-        name = ink.colours.line if tick.utc_midnight else ink.colours.grid
-        painter.fillRect(QRectF(round(tick.x), 0.0, 1.0, scene.frame.height), brush(name))
+    for x, midnight in grid_lines(scene.scale, window.left - 1.0, window.right + 1.0):
+        name = ink.colours.line if midnight else ink.colours.grid
+        painter.fillRect(QRectF(round(x), 0.0, 1.0, scene.frame.height), brush(name))
 
 
 def _paint_home_turns(painter: QPainter, scene: RowScene, window: Window, ink: Ink) -> None:
@@ -99,7 +99,7 @@ def _paint_home_turns(painter: QPainter, scene: RowScene, window: Window, ink: I
 def paint_levels(painter: QPainter, scene: RowScene, window: Window, ink: Ink, extras: Extras = NO_EXTRAS) -> None:
     """Limits, bands, medians, hatches, markers, readings and flags."""
     content = scene.content
-    if content.projection is not None and len(content.rotation.legs):
+    if content.rotation.legs:
         if scene.frame.style == "dense":
             _paint_dense(painter, scene, window, ink)
         for tank in TANKS:
@@ -112,23 +112,23 @@ def paint_levels(painter: QPainter, scene: RowScene, window: Window, ink: Ink, e
 
 
 def _paint_tank(painter: QPainter, scene: RowScene, tank: Tank, window: Window, ink: Ink, extras: Extras) -> None:
-    projection = scene.content.projection
-    assert projection is not None  # noqa: S101 - the caller has looked
-    curve, strip, scale = projection.curve(tank), scene.frame.strip(tank), scene.scale
+    curve, strip, scale = scene.content.projection.curve(tank), scene.frame.strip(tank), scene.scale
     hue, style = ink.colours.hue(tank), scene.frame.style
-    shape = fan_shape(curve, scale, strip, window)
+    found = course(curve, scale, strip, window)
     if style != "dense":
         paint_limit(painter, curve, scale, strip, window, hue, faint=style == "normal")
-        if shape is not None:
-            paint_bands(painter, shape, hue)
+        if found is not None:
+            paint_bands(painter, found, hue)
         for stretch in scene.content.of_tank(tank):
             paint_hatch(painter, hatch_rect(curve, stretch, scale, strip), window, stretch, ink.colours)
     if extras.ghost is not None:
-        paint_ghost(painter, extras.ghost.curve(tank), scale, strip, window, hue)
-    if shape is not None:
+        ghost = course(extras.ghost.curve(tank), scale, strip, window)
+        if ghost is not None:
+            paint_ghost(painter, ghost, hue)
+    if found is not None:
         width = {"normal": 1.6, "focus": 2.0, "dense": 1.2}[style]
         dashed = extras.dashed_after if extras.dashed_tank == tank else None
-        paint_median(painter, shape, hue, width, None if dashed is None else scale.x(dashed))
+        paint_median(painter, found, hue, width, None if dashed is None else scale.x(dashed))
 
 
 def _paint_dense(painter: QPainter, scene: RowScene, window: Window, ink: Ink) -> None:
@@ -176,10 +176,9 @@ def paint_stem(painter: QPainter, scene: RowScene, tank: Tank, x: float, true_x:
 
 
 def _paint_readings(painter: QPainter, scene: RowScene, window: Window, ink: Ink) -> None:
-    projection = scene.content.projection
-    if projection is None or scene.frame.style == "dense":
+    if scene.frame.style == "dense":
         return
-    for reading in projection.readings:
+    for reading in scene.content.projection.readings:
         x = scene.scale.x(reading.minutes)
         if window.left - 8.0 <= x <= window.right + 8.0:
             y = scene.frame.strip(reading.tank).y(reading.percent / 100.0)
@@ -198,10 +197,7 @@ def flag_place(scene: RowScene, stretch: Stretch, curve: TankCurve) -> QPointF:
 
 
 def _paint_flag(painter: QPainter, scene: RowScene, stretch: Stretch, window: Window, ink: Ink) -> None:
-    projection = scene.content.projection
-    if projection is None:
-        return
-    curve = projection.curve(stretch.tank)
+    curve = scene.content.projection.curve(stretch.tank)
     place = flag_place(scene, stretch, curve)
     focus = scene.frame.style == "focus"
     if focus:

@@ -93,6 +93,14 @@ def ticks(scale: TimeScale, left: float, right: float, zone: ZoneInfo | None) ->
     return out
 
 
+def grid_lines(scale: TimeScale, left: float, right: float) -> list[tuple[float, bool]]:
+    """Pixels of the labelled times, each with whether it is a midnight in UTC."""
+    step = label_step(scale.px_per_min)
+    first, last = math.ceil(scale.minutes(left) / step), math.floor(scale.minutes(right) / step)
+    times = [number * step for number in range(first, last + 1)]
+    return [(scale.x(float(minutes)), minutes % STEPS_MIN[-1] == 0) for minutes in times]
+
+
 def minor_ticks(scale: TimeScale, left: float, right: float) -> list[float]:
     """Pixels of the small ticks between the labels."""
     step = MINOR_MIN[label_step(scale.px_per_min)]

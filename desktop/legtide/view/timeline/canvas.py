@@ -19,7 +19,10 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QAbstractScrollArea, QFrame, QToolTip, QWidget
 
 from legtide.day.document import Service
+from legtide.draw.axis import HEADER_PX
+from legtide.draw.board import BoardLayout
 from legtide.draw.colours import palette
+from legtide.draw.gutter import GUTTER_PX
 from legtide.draw.hits import Hit, hit
 from legtide.view.texts import tooltip, tr
 from legtide.view.timeline.accessible import install_accessibility, tell_focus
@@ -71,6 +74,7 @@ class BoardCanvas(QAbstractScrollArea):
         self.mover = Mover(self)
         self.pointer = Pointer(self)
         self._held = False
+        self._following = False
         self._set_up()
         workspace.changed.connect(self._on_changed)
         workspace.selection_changed.connect(self._on_selection)
@@ -148,7 +152,7 @@ class BoardCanvas(QAbstractScrollArea):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         with QPainter(self.viewport()) as painter:
-            self.composer.paint(painter, QRectF(event.rect()))
+            self.composer.paint(painter, event.region())
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         size = self.viewport().size()
@@ -173,31 +177,47 @@ class BoardCanvas(QAbstractScrollArea):
 
     def moved(self) -> None:
         """The layout is another one: the bars follow, and the view is put together anew from its tiles."""
+        self._set_bars()
+        self.viewport().update()
+
+    def _set_bars(self) -> None:
         layout = self.model.layout
         least, most = self.model.viewport.bounds_x
         bars = (
             (self.horizontalScrollBar(), least, most, layout.plot_width, layout.scroll_x),
             (self.verticalScrollBar(), 0, layout.most_scroll_y, layout.rows_px, layout.scroll_y),
         )
+        self._following = True
         for bar, low, high, page, value in bars:
-            bar.blockSignals(True)
             bar.setRange(low, high)
             bar.setPageStep(page)
             bar.setSingleStep(SCROLL_STEP_PX)
             bar.setValue(value)
-            bar.blockSignals(False)
-        self.viewport().update()
+        self._following = False
 
     def _on_bars(self) -> None:
+        if self._following:
+            return
+        before = self.model.layout
         self.model.viewport.scroll_to(x=self.horizontalScrollBar().value(), y=self.verticalScrollBar().value())
-        self.viewport().update()
+        self._scrolled(before)
 
     def scroll_by(self, dx: int, dy: int) -> None:
         """Scrolls by pixels."""
         layout = self.model.layout
         self.model.viewport.scroll_to(x=layout.scroll_x + dx, y=layout.scroll_y + dy)
-        if self.model.layout != layout:
-            self.moved()
+        self._scrolled(layout)
+        self._set_bars()
+
+    def _scrolled(self, before: BoardLayout) -> None:
+        """Puts together anew what a scroll has moved: the gutter stays on the way along, header and lanes down."""
+        layout = self.model.layout
+        if layout.scroll_x != before.scroll_x:
+            self.update_area(QRectF(GUTTER_PX, 0.0, layout.plot_width, layout.height))
+            # The date and the offset in the header's gutter are those of the left edge.
+            self.update_area(QRectF(0.0, 0.0, GUTTER_PX, HEADER_PX))
+        if layout.scroll_y != before.scroll_y:
+            self.update_area(layout.rows)
 
     def scrollContentsBy(self, dx: int, dy: int) -> None:
         """The bars' moves are taken from their values: nothing to do here."""

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QPainter
+from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
+from PySide6.QtGui import QPainter, QRegion
 
 from legtide.draw.axis import paint_header, paint_header_gutter, paint_now_line
 from legtide.draw.board import BoardLayout
@@ -13,9 +13,17 @@ from legtide.draw.colours import VEIL_ALPHA, Palette, brush
 from legtide.draw.fan import Window
 from legtide.draw.gutter import GUTTER_PX, paint_gutter
 from legtide.draw.ink import Ink
-from legtide.draw.lanes import lanes_height, paint_lane_gutter, paint_lanes
+from legtide.draw.lanes import LANE_PX, TITLE_PX, Lane, lane_tops, paint_lane, paint_lane_gutter, paint_lane_title
 from legtide.draw.legend import paint_legend
-from legtide.draw.overlay import BubbleText, bubble_rect, paint_bubble, paint_landing, paint_target
+from legtide.draw.overlay import (
+    BubbleText,
+    bubble_reach,
+    bubble_rect,
+    paint_bubble_ground,
+    paint_bubble_text,
+    paint_landing,
+    paint_target,
+)
 from legtide.draw.row_painter import paint_base, paint_levels, paint_stem
 from legtide.draw.rows import RowBox
 from legtide.draw.scene import RowScene
@@ -62,16 +70,15 @@ class Composer:
 
     # the whole --------------------------------------------------------------------------------------------
 
-    def paint(self, painter: QPainter, dirty: QRectF) -> None:
-        """Paints what lies in a rectangle of the view."""
+    def paint(self, painter: QPainter, dirty: QRegion) -> None:
+        """Paints the dirty part of the view; the painter is already clipped to it."""
         layout = self._model.layout
-        if dirty.intersects(layout.rows):
-            self._paint_rows(painter, layout, dirty)
-        if dirty.intersects(layout.header):
+        self._paint_rows(painter, layout, dirty)
+        if dirty.intersects(layout.header.toAlignedRect()):
             self._paint_header(painter, layout)
-        if dirty.intersects(layout.lanes):
+        if dirty.intersects(layout.lanes.toAlignedRect()):
             self._paint_lanes(painter, layout, dirty)
-        if dirty.intersects(layout.legend_rect):
+        if dirty.intersects(layout.legend_rect.toAlignedRect()):
             painter.save()
             painter.translate(0.0, layout.legend_rect.top())
             paint_legend(painter, layout.width, self.ink, keys=True)
@@ -91,56 +98,74 @@ class Composer:
         paint_header(painter, layout.scale, layout.window, model.zone, model.now, self.ink)
         painter.restore()
 
-    def _paint_lanes(self, painter: QPainter, layout: BoardLayout, dirty: QRectF) -> None:
-        model = self._model
+    def _paint_lanes(self, painter: QPainter, layout: BoardLayout, dirty: QRegion) -> None:
+        top = layout.rows_bottom - layout.scroll_lanes
+        part = dirty.intersected(layout.lanes.toAlignedRect()).boundingRect()
+        needed = _needed(layout, part)
         painter.save()
         painter.setClipRect(layout.lanes)
-        painter.translate(0.0, layout.rows_bottom - layout.scroll_lanes)
-        height = lanes_height(layout.groups)
-        picked = model.workspace.selection.service
+        for y, lane in lane_tops(layout.groups):
+            at = QPointF(GUTTER_PX - layout.scroll_x, top + y)
+            if lane is None:
+                self._tiles.paint(painter, "lane title", (), TITLE_PX, needed, at, self._render_title)
+            elif part.top() < top + y + LANE_PX and part.bottom() >= top + y:
+                self._paint_lane(painter, layout, lane, needed, at)
+        if self._model.now is not None:
+            x = layout.x_of(self._model.now)
+            self._veil(painter, layout, x, layout.lanes.top(), layout.lanes.height())
+        if part.left() < GUTTER_PX:
+            painter.translate(0.0, top)
+            paint_lane_gutter(painter, layout.groups, self.ink)
+        painter.restore()
+
+    def _render_title(self, painter: QPainter, window: Window) -> None:
+        paint_lane_title(painter, window, self.ink)
+
+    def _paint_lane(self, painter: QPainter, layout: BoardLayout, lane: Lane, needed: Window, at: QPointF) -> None:
+        chosen = self._model.workspace.selection.service
+        picked = next((piece.service for piece in lane.pieces if chosen and piece.service == chosen), None)
         self._tiles.paint(
             painter,
-            "lanes",
-            (layout.groups, layout.scale, picked),
-            max(height, 1),
-            _needed(layout, dirty),
-            QPointF(GUTTER_PX - layout.scroll_x, 0.0),
-            lambda tile, window: paint_lanes(tile, layout.groups, layout.scale, window, self.ink, picked),
+            ("lane", lane.station, lane.truck.id),
+            (lane, layout.scale, picked),
+            LANE_PX,
+            needed,
+            at,
+            lambda tile, window: paint_lane(tile, lane, layout.scale, window, self.ink, picked),
         )
-        if model.now is not None:
-            self._veil(painter, layout, layout.x_of(model.now), 0.0, height)
-        paint_lane_gutter(painter, layout.groups, self.ink)
-        painter.restore()
 
     # rows -------------------------------------------------------------------------------------------------
 
-    def _paint_rows(self, painter: QPainter, layout: BoardLayout, dirty: QRectF) -> None:
+    def _paint_rows(self, painter: QPainter, layout: BoardLayout, dirty: QRegion) -> None:
+        area = dirty.intersected(layout.rows.toAlignedRect()).boundingRect()
+        if area.isEmpty():
+            return
         painter.save()
-        painter.setClipRect(layout.rows)
+        painter.setClipRect(layout.rows, Qt.ClipOperation.IntersectClip)
         below = layout.rows.top() + layout.stack.height - layout.scroll_y
         painter.fillRect(QRectF(0.0, below, layout.width, layout.rows_bottom - below), brush(self.colours.ground))
-        boxes = layout.rows_in(dirty.top(), dirty.bottom())
-        if dirty.right() > GUTTER_PX:
-            painter.save()
-            painter.setClipRect(layout.plot)
-            for box in boxes:
-                self._paint_plot(painter, layout, box, dirty)
-            painter.restore()
-        if dirty.left() < GUTTER_PX:
-            for box in boxes:
+        for box in layout.rows_in(area.top(), area.bottom() + 1.0):
+            part = dirty.intersected(layout.row_rect(box).toAlignedRect()).boundingRect()
+            if part.right() >= GUTTER_PX:
+                self._paint_plot(painter, layout, box, part)
+            if part.left() < GUTTER_PX and not part.isEmpty():
                 self._paint_gutter(painter, layout, box)
         painter.restore()
 
     def _paint_gutter(self, painter: QPainter, layout: BoardLayout, box: RowBox) -> None:
         model = self._model
-        row = model.content.rows[box.index]
-        painter.save()
-        painter.translate(0.0, layout.view_top(box))
+        row, now = model.content.rows[box.index], model.now
         label = model.labels.get(row.rotation.fit.id, "")
-        paint_gutter(painter, row, box.frame, model.now, self.ink, label, box.index == model.focus)
-        painter.restore()
+        self._tiles.whole(
+            painter,
+            (row.registration, "gutter"),
+            (row, box.frame, now, label),
+            QSize(GUTTER_PX, box.frame.height),
+            QPointF(0.0, layout.view_top(box)),
+            lambda tile: paint_gutter(tile, row, box.frame, now, self.ink, label, box.frame.style == "focus"),
+        )
 
-    def _paint_plot(self, painter: QPainter, layout: BoardLayout, box: RowBox, dirty: QRectF) -> None:
+    def _paint_plot(self, painter: QPainter, layout: BoardLayout, box: RowBox, part: QRect) -> None:
         scene = self._model.scene(box)
         name = scene.content.registration
         top = layout.view_top(box)
@@ -154,9 +179,9 @@ class Composer:
                 paint_levels(tile, scene, window, self.ink, extras)
 
             height = box.frame.height
-            self._tiles.paint(painter, name, (scene, extras), height, _needed(layout, dirty), shift, render)
+            self._tiles.paint(painter, name, (scene, extras), height, _needed(layout, part), shift, render)
         else:
-            self._paint_live(painter, layout, scene, moving, shift, _needed(layout, dirty))
+            self._paint_live(painter, layout, scene, moving, shift, _needed(layout, part))
         now = self._model.now
         if now is not None:
             self._veil(painter, layout, layout.x_of(now), top, box.frame.height - 1.0)
@@ -208,8 +233,10 @@ class Composer:
             x = spot_x = scene.scale.x(moving.stroke.start)
             size = scene.frame.marker_px
         else:
-            picked = self._model.workspace.selection.service
-            spot = None if picked is None else scene.spot(picked)
+            chosen = self._model.workspace.selection
+            if chosen.service is None or chosen.aircraft != scene.content.registration:
+                return
+            spot = scene.spot(chosen.service)
             if spot is None:
                 return
             service, x, spot_x, size = spot.marker.service, spot.true_x, spot.x, spot.size
@@ -235,12 +262,22 @@ class Composer:
             return
         x = layout.x_of(now)
         if GUTTER_PX <= x <= layout.width:
-            paint_now_line(painter, x, layout.header.bottom() - 20.0, layout.legend_rect.top(), self.ink)
+            paint_now_line(painter, x, layout.header.bottom() - 6.0, layout.legend_rect.top(), self.ink)
 
     def _paint_bubble(self, painter: QPainter, layout: BoardLayout, moving: Moving) -> None:
         box = self.bubble_box(layout, moving)
-        if box is not None:
-            paint_bubble(painter, box, moving.bubble, self.ink)
+        if box is None:
+            return
+        reach = bubble_reach(QRectF(0.0, 0.0, box.width(), box.height()))
+        self._tiles.whole(
+            painter,
+            ("bubble", box.width()),
+            (),
+            reach.size().toSize(),
+            box.topLeft() + reach.topLeft(),
+            lambda tile: paint_bubble_ground(tile, box.translated(-box.topLeft() - reach.topLeft()), self.ink),
+        )
+        paint_bubble_text(painter, box, moving.bubble, self.ink)
 
     def bubble_box(self, layout: BoardLayout, moving: Moving) -> QRectF | None:
         """Where the bubble of a move stands."""
@@ -261,7 +298,8 @@ def turn_rect(scene: RowScene, place: Landing, height: float) -> QRectF:
     return QRectF(round(left), 1.0, round(right) - round(left), height - 3.0)
 
 
-def _needed(layout: BoardLayout, dirty: QRectF) -> Window:
-    left = max(dirty.left(), GUTTER_PX)
-    right = min(dirty.right(), layout.width)
+def _needed(layout: BoardLayout, part: QRect) -> Window:
+    """The pixels of the scale in a dirty part of the plot."""
+    left = max(part.left(), GUTTER_PX)
+    right = min(part.right() + 1, layout.width)
     return Window(layout.scale_x(left), max(layout.scale_x(right), layout.scale_x(left) + 1.0))

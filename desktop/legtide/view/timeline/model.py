@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from datetime import datetime
 from typing import Literal
 from zoneinfo import ZoneInfo
 
@@ -13,7 +14,7 @@ from legtide.day.document import Service
 from legtide.draw.board import BoardLayout
 from legtide.draw.content import BoardContent, Marker, RowContent, board_content
 from legtide.draw.gutter import fit_labels
-from legtide.draw.lanes import LaneGroup, lane_groups
+from legtide.draw.lanes import LaneGroup, kept_lanes, lane_groups
 from legtide.draw.row_painter import NO_EXTRAS, Extras
 from legtide.draw.rows import DENSE_PX, NORMAL_PX, RowBox, RowStyle, stacked, style_for
 from legtide.draw.scene import RowScene
@@ -47,6 +48,8 @@ class BoardModel:
         self._density: Density = "auto"
         self._scenes: dict[str, RowScene] = {}
         self._extras: dict[str, Extras] = {}
+        self._moment: datetime | None = None
+        self._now: float | None = None
         self._markers: dict[str, Marker] = {}
         self._markers_of: BoardContent | None = None
         self.viewport.set_groups(self.groups)
@@ -72,7 +75,7 @@ class BoardModel:
         trucks = any(_has_truck(old.rows[place]) or _has_truck(new.rows[place]) for place in changed)
         if trucks or (new.stations is not old.stations and new.stations != old.stations):
             changes.lanes = True
-            groups = lane_groups(new)
+            groups = kept_lanes(lane_groups(new), self.groups)
             changes.everything = [len(g.lanes) for g in groups] != [len(g.lanes) for g in self.groups]
             self.groups = groups
             self.viewport.set_groups(groups)
@@ -195,9 +198,11 @@ class BoardModel:
 
     @property
     def now(self) -> float | None:
-        """The moment taken as now, minutes since 1970."""
+        """The moment taken as now, minutes since 1970; the same object until it changes."""
         moment = self.workspace.now
-        return None if moment is None else to_minutes(moment)
+        if moment is not self._moment:
+            self._moment, self._now = moment, None if moment is None else to_minutes(moment)
+        return self._now
 
     @property
     def zone(self) -> ZoneInfo | None:

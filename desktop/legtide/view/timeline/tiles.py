@@ -10,12 +10,12 @@ from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from typing import Final
 
-from PySide6.QtCore import QPointF
+from PySide6.QtCore import QPointF, QSize, Qt
 from PySide6.QtGui import QPainter, QPixmap
 
 from legtide.draw.fan import Window
 
-TILE_PX: Final = 512
+TILE_PX: Final = 1024
 MOST_BYTES: Final = 160_000_000
 
 Token = tuple[object, ...]
@@ -61,17 +61,43 @@ class TileCache:
             pixmap = self._tile(key, number, token, height, render)
             painter.drawPixmap(QPointF(shift.x() + number * TILE_PX, shift.y()), pixmap)
 
+    def whole(
+        self,
+        painter: QPainter,
+        key: Hashable,
+        token: Token,
+        size: QSize,
+        at: QPointF,
+        render: Callable[[QPainter], None],
+    ) -> None:
+        """Paints something small as one pixmap at a view position; what it leaves empty is transparent."""
+        painter.drawPixmap(at, self._pixmap((key, -1), token, size, render, see_through=True))
+
     def _tile(self, key: Hashable, number: int, token: Token, height: int, render: PaintTile) -> QPixmap:
-        place = (key, number)
+        def paint(painter: QPainter) -> None:
+            painter.translate(-number * TILE_PX, 0.0)
+            render(painter, Window(float(number * TILE_PX), float((number + 1) * TILE_PX)))
+
+        return self._pixmap((key, number), token, QSize(TILE_PX, height), paint)
+
+    def _pixmap(
+        self,
+        place: tuple[Hashable, int],
+        token: Token,
+        size: QSize,
+        render: Callable[[QPainter], None],
+        see_through: bool = False,
+    ) -> QPixmap:
         found = self._tiles.get(place)
         if found is not None and _same(found[0], token):
             self._tiles.move_to_end(place)
             return found[1]
-        pixmap = QPixmap(round(TILE_PX * self._ratio), round(height * self._ratio))
+        pixmap = QPixmap(round(size.width() * self._ratio), round(size.height() * self._ratio))
         pixmap.setDevicePixelRatio(self._ratio)
+        if see_through:
+            pixmap.fill(Qt.GlobalColor.transparent)
         with QPainter(pixmap) as painter:
-            painter.translate(-number * TILE_PX, 0.0)
-            render(painter, Window(float(number * TILE_PX), float((number + 1) * TILE_PX)))
+            render(painter)
         self._keep(place, token, pixmap)
         return pixmap
 

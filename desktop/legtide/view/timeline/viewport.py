@@ -88,7 +88,8 @@ class Viewport:
         self._whole = True
         wanted = fitted(self._start, self._end, self.layout.plot_width)
         scale = TimeScale(self.layout.scale.origin, wanted.px_per_min)
-        self._put(replace(self.layout, scale=scale, scroll_x=math.ceil(scale.x(self._start))))
+        self.layout = replace(self.layout, scroll_x=math.ceil(scale.x(self._start) / self._step) * self._step)
+        self._put(replace(self.layout, scale=scale))
 
     def show_between(self, start: float, end: float) -> None:
         """Shows a stretch of time (minutes)."""
@@ -115,6 +116,8 @@ class Viewport:
     @property
     def bounds_x(self) -> tuple[int, int]:
         """Least and most of `scroll_x`."""
+        if self._whole:
+            return self.layout.scroll_x, self.layout.scroll_x
         scale = self.layout.scale
         least = math.floor(scale.x(self._start))
         return least, max(math.ceil(scale.x(self._end)) - self.layout.plot_width, least)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from legtide.day.document import TANKS
+from legtide.day.document import TANKS, Tank
 from legtide.day.rotations import off_blocks, on_blocks
 from legtide.draw.content import Marker, RowContent
 from legtide.draw.gutter import level_text
@@ -68,10 +68,10 @@ def service_text(row: RowContent, marker: Marker) -> str:
 
 
 def _flag(found: Hit, row: RowContent, now: float | None) -> str:
-    stretch, projection = found.stretch, row.projection
-    if stretch is None or projection is None:
+    stretch = found.stretch
+    if stretch is None:
         return ""
-    curve = projection.curve(stretch.tank)
+    curve = row.projection.curve(stretch.tank)
     sentence = breach_sentence(stretch.tank, stretch.peak, curve.limit_l, curve.capacity_l)
     lines = [
         tr("{tank}: {sentence} between {start} and {end}").format(
@@ -95,15 +95,15 @@ def _leg(found: Hit, row: RowContent, now: float | None) -> str:
     if late:
         head += tr(", {minutes} min after schedule").format(minutes=late)
     lines = [head, tr("{passengers} passengers, {crew} crew").format(passengers=leg.passengers, crew=leg.crew)]
-    if row.projection is not None:
-        result = row.projection.legs[found.leg.index]
-        fit = row.rotation.fit
-        risks = {"fresh": result.risk_fresh_below_reserve, "waste": result.risk_waste_over_limit}
-        for tank, spread in (("fresh", result.fresh_arrival), ("waste", result.waste_arrival)):
-            level = _range(spread, fit.capacity_l("fresh" if tank == "fresh" else "waste"))
-            words = tr("{tank} on arrival {level}, risk {risk}")
-            name = TANK_NAME["fresh" if tank == "fresh" else "waste"]
-            lines.append(words.format(tank=name, level=level, risk=likely(risks[tank])))
+    result = row.projection.legs[found.leg.index]
+    arrivals: tuple[tuple[Tank, Spread, float], ...] = (
+        ("fresh", result.fresh_arrival, result.risk_fresh_below_reserve),
+        ("waste", result.waste_arrival, result.risk_waste_over_limit),
+    )
+    for tank, spread, risk in arrivals:
+        level = _range(spread, row.rotation.fit.capacity_l(tank))
+        words = tr("{tank} on arrival {level}, risk {risk}")
+        lines.append(words.format(tank=TANK_NAME[tank], level=level, risk=likely(risk)))
     return "\n".join(lines)
 
 
@@ -126,7 +126,7 @@ def row_text(row: RowContent, now: float | None) -> str:
     """An aircraft in a few lines: registration and fit, levels, what is wrong."""
     fit = row.rotation.fit
     lines = [f"{row.registration}, {fit.name or fit.id}, {fit.seats.value:.0f} " + tr("seats")]
-    if row.projection is not None and row.rotation.legs:
+    if row.rotation.legs:
         for tank in TANKS:
             known = level_text(row.projection.curve(tank), now)
             words = tr("{tank} {level} now") if known.now else tr("{tank} {level} at worst")
