@@ -46,13 +46,18 @@ class Finding:
 
 def cautions(day: Day) -> tuple[Finding, ...]:
     """All that is doubtful in a day: figures first, then aircraft by aircraft in the order of the day."""
-    return (*_figures(day), *_of_aircraft(day))
+    places = stations(day)
+    found = list(figure_cautions(day))
+    for rotation in rotations(day).values():
+        found.extend(rotation_cautions(day, rotation, places))
+    return tuple(found)
 
 
 # figures --------------------------------------------------------------------------------------------------
 
 
-def _figures(day: Day) -> Iterator[Finding]:
+def figure_cautions(day: Day) -> Iterator[Finding]:
+    """Figures of the day outside their usual range."""
     yield from _unusual("usage", day.usage, "usage", "")
     yield from _unusual("policy", day.policy, "policy", "")
     for index, fit in enumerate(day.fits):
@@ -78,16 +83,15 @@ def _unusual(group: str, part: Usage | Policy | Fit, place: str, whose: str) -> 
 # aircraft by aircraft -------------------------------------------------------------------------------------
 
 
-def _of_aircraft(day: Day) -> Iterator[Finding]:
-    places = stations(day)
-    for rotation in rotations(day).values():
-        yield from _inoperative(rotation)
-        yield from _chain(rotation)
-        yield from _legs(day.date, rotation)
-        yield from _rows_outside(rotation)
-        for service in rotation.services:
-            if service.turn < len(rotation.turns):
-                yield from _service(day.policy, rotation, service, places)
+def rotation_cautions(day: Day, rotation: Rotation, places: Mapping[str, Station]) -> Iterator[Finding]:
+    """All that is doubtful in one rotation, given the day's date and policy and its stations by code."""
+    yield from _inoperative(rotation)
+    yield from _chain(rotation)
+    yield from _legs(day.date, rotation)
+    yield from _rows_outside(rotation)
+    for service in rotation.services:
+        if service.turn < len(rotation.turns):
+            yield from _service(day.policy, rotation, service, places)
 
 
 def _inoperative(rotation: Rotation) -> Iterator[Finding]:

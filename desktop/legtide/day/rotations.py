@@ -58,9 +58,9 @@ class Turn:
         return (self.start is None or moment >= self.start) and (self.end is None or moment <= self.end)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Rotation:
-    """One aircraft's legs of the day in order, with all that hangs on its turns."""
+    """One aircraft's legs of the day in order, with all that hangs on its turns; compared by identity."""
 
     aircraft: Aircraft
     fit: Fit

@@ -57,7 +57,8 @@ def project(day: Day, previous: Projection | None = None) -> Projection:
 
 def _same_ground(day: Day, other: Day) -> bool:
     """Whether what all aircraft share is unchanged."""
-    return day.policy is other.policy and day.usage is other.usage and day.stations is other.stations
+    same = day.policy is other.policy and day.usage is other.usage and day.stations is other.stations
+    return same and day.date == other.date
 
 
 def project_rotations(day: Day, wanted: list[Rotation]) -> list[AircraftProjection]:
@@ -148,7 +149,7 @@ class _Record:
 
     def _spread(self, state: Floats, tank: int) -> Spread:
         levels = levels_of(state[tank], tank, float(self.course.capacity[tank]))
-        p05, p25, p50, p75, p95, mean = (float(value) for value in levels[:6])
+        p05, p25, p50, p75, p95, mean = levels.tolist()
         return Spread(mean, p05, p25, p50, p75, p95)
 
     def _service(self, row: int, before: Floats) -> None:

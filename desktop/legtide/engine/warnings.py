@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from legtide.day.checks import cautions
+from legtide.day.cautions import Finding, figure_cautions, rotation_cautions
 from legtide.day.document import Day, Policy, Service, Station, Tank
 from legtide.day.rotations import Rotation, off_blocks, on_blocks
 from legtide.day.windows import latest_start, turn_window
@@ -31,22 +31,23 @@ def percent_text(probability: float) -> str:
 
 
 def day_warnings(day: Day, aircraft: Mapping[str, AircraftProjection]) -> tuple[Caution, ...]:
-    """All warnings of a day: those of the aircraft and those of the day's data; the gravest first, then by time."""
+    """All warnings of a day: those of the aircraft and of its figures; the gravest first, then by time."""
     found = [row for projection in aircraft.values() for row in projection.warnings]
-    found += [
-        Caution(
-            code=row.code,
-            severity=row.severity,
-            message=row.message,
-            aircraft=row.aircraft,
-            leg=row.leg,
-            station=row.station,
-            turn=row.turn,
-            tank=row.tank,
-        )
-        for row in cautions(day)
-    ]
+    found.extend(_taken_over(row) for row in figure_cautions(day))
     return tuple(sorted(found, key=_rank))
+
+
+def _taken_over(row: Finding) -> Caution:
+    return Caution(
+        code=row.code,
+        severity=row.severity,
+        message=row.message,
+        aircraft=row.aircraft,
+        leg=row.leg,
+        station=row.station,
+        turn=row.turn,
+        tank=row.tank,
+    )
 
 
 def _rank(row: Caution) -> tuple[int, float, str, int, str]:
@@ -63,6 +64,7 @@ def aircraft_warnings(day: Day, projection: AircraftProjection, places: Mapping[
     found.extend(_ground(day, projection, places))
     found.extend(_services(day, projection))
     found.extend(_lavatories(day, projection))
+    found.extend(_taken_over(row) for row in rotation_cautions(day, projection.rotation, places))
     return replace(projection, warnings=tuple(sorted(found, key=_rank))) if found else projection
 
 
