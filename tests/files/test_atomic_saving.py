@@ -1,4 +1,4 @@
-"""A save at every kind of failure: afterwards the file is the old one or the new one, whole, and nothing is left over."""
+"""A save at every kind of failure: the file is the old one or the new one, whole, and nothing is left over."""
 
 from __future__ import annotations
 
@@ -31,7 +31,9 @@ STEPS = ("stat", "access", "open", "write", "fchmod", "fsync", "close", "replace
 class FaultyOs(SimpleNamespace):
     """The operating system as the saver sees it, in which the n-th call of a name goes wrong."""
 
-    def __init__(self, name: str = "", nth: int = 1, error: int = 0, short: Callable[[int], int] | None = None) -> None:
+    def __init__(
+        self, name: str = "", nth: int = 1, error: int = 0, short: Callable[[int], int] | None = None
+    ) -> None:
         super().__init__()
         self._name, self._nth, self._error, self._short = name, nth, error, short
         self.calls: list[str] = []

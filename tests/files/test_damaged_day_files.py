@@ -110,8 +110,8 @@ def test_without_a_checksum_flips_would_change_the_meaning_unseen() -> None:
 
 
 TOKENS = [
-    b"NaN", b"Infinity", b"1e400", b"-1", b"0", b"1" * 400, b"null", b"true", b'"', b"{", b"}", b"[", b"]", b",", b":",
-    b"\\", b"\\ud800", b"\x00", b"\xff", b"\xef\xbb\xbf", b'"2031-03-05T06:10"', b'"9"', b'"from"', b"1.5", b'""',
+    b"NaN", b"Infinity", b"1e400", b"-1", b"0", b"1" * 400, b"null", b"true", b'"', b"{", b"}", b"[", b"]", b",",
+    b":", b"\\", b"\\ud800", b"\x00", b"\xff", b"\xef\xbb\xbf", b'"2031-03-05T06:10"', b'"9"', b'"from"', b"1.5", b'""',
 ]  # fmt: skip
 
 
@@ -166,8 +166,12 @@ ANY_JSON = st.recursive(
     | st.floats()
     | st.text(string.printable, max_size=8)
     | st.sampled_from(["2031-03-05", "2031-03-05T06:00Z", "ABLE", "fresh"]),
-    lambda inner: st.lists(inner, max_size=3)
-    | st.dictionaries(st.sampled_from(["id", "aircraft", "from", "to", "std", "value", "turn", "x"]), inner, max_size=4),
+    lambda inner: (
+        st.lists(inner, max_size=3)
+        | st.dictionaries(
+            st.sampled_from(["id", "aircraft", "from", "to", "std", "value", "turn", "x"]), inner, max_size=4
+        )
+    ),
     max_leaves=12,
 )
 PARTS = [name for name in Day.model_fields if name not in ("format", "version")]

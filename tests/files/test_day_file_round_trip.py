@@ -54,9 +54,7 @@ def days(draw: st.DrawFn) -> Day:
             )
             tank = draw(st.sampled_from(["fresh", "waste"]))
             target = draw(st.none() | PERCENT)
-            services.append(
-                Service(id=f"s{len(services)}", aircraft=name, turn=1, tank=tank, target_percent=target)
-            )
+            services.append(Service(id=f"s{len(services)}", aircraft=name, turn=1, tank=tank, target_percent=target))
             readings.append(Reading(aircraft=name, turn=0, tank=tank, percent=draw(PERCENT), time=moment))
             moment = ends + timedelta(seconds=draw(st.integers(0, 50_000)))
     return Day(

@@ -10,7 +10,7 @@ import contextlib
 import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
@@ -47,7 +47,7 @@ def keep(path: Path, data: bytes, now: datetime | None = None) -> str:
             return ""
         replace_file(folder / f"{moment.strftime(_STAMP)}{_SUFFIX}", data)
         known = versions(path)
-        stay = thinned([backup.kept for backup in known], moment)
+        stay = thinned(backup.kept for backup in known)
         for backup in known:
             if backup.kept not in stay:
                 backup.path.unlink()
@@ -67,17 +67,19 @@ def versions(path: Path) -> tuple[Backup, ...]:
     return tuple(sorted(found, key=lambda backup: backup.kept))
 
 
-def thinned(times: Iterable[datetime], now: datetime) -> frozenset[datetime]:
-    """Which of the times stay: the latest ones, and the last of each of the last hours and days."""
+def thinned(times: Iterable[datetime]) -> frozenset[datetime]:
+    """Which of the times (UTC) stay: the latest ones, and the last one of each of the last hours and days with any.
+
+    Hours and days are those of the calendar. Counted back from now their borders would move with each save, and
+    nothing would ever grow older than an hour.
+    """
     newest_first = sorted(times, reverse=True)
     stay = set(newest_first[:LATEST])
-    for count, width in ((HOURLY, timedelta(hours=1)), (DAILY, timedelta(days=1))):
-        taken: set[int] = set()
+    for count, form in ((HOURLY, "%Y%m%d%H"), (DAILY, "%Y%m%d")):
+        last_of: dict[str, datetime] = {}
         for moment in newest_first:
-            age = max(0, (now - moment) // width)
-            if age < count and age not in taken:
-                taken.add(age)
-                stay.add(moment)
+            last_of.setdefault(moment.strftime(form), moment)
+        stay.update(list(last_of.values())[:count])
     return frozenset(stay)
 
 

@@ -30,7 +30,7 @@ class Holder:
 
     user: str
     host: str
-    host_token: str
+    machine: str
     pid: int
     started: str
     """Start of that process, as the system tells it; tells it from a later one of the same number."""
@@ -41,7 +41,7 @@ class Holder:
     @property
     def gone(self) -> bool:
         """Whether the process has surely ended. Of another machine that is never sure."""
-        if self.host_token != host_token():
+        if self.machine != host_token():
             return False
         return not alive(self.pid) or (self.started != "" and started(self.pid) not in ("", self.started))
 
@@ -130,7 +130,7 @@ def _me() -> Holder:
 
 def _create(place: Path, holder: Holder) -> bool:
     """Makes the lock file with its content in one step; False when there is one already."""
-    temporary = place.with_name(f".legtide-{holder.host_token}-{holder.pid}-{secrets.token_hex(4)}.tmp")
+    temporary = place.with_name(f".legtide-{holder.machine}-{holder.pid}-{secrets.token_hex(4)}.tmp")
     row = {name: getattr(holder, name) for name in Holder.__slots__}
     try:
         temporary.write_bytes(json.dumps(row, ensure_ascii=True).encode("ascii"))
