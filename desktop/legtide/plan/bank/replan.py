@@ -13,8 +13,9 @@ from legtide.plan.bank.ticks import Reference
 from legtide.plan.stop import AfterIterations, Stop
 
 ChangeKind = Literal["truck", "moved", "option", "dropped", "new"]
-_MOVED_MIN = 1.0
-"""Starts that differ by less are taken as the same."""
+_TOLERANCE_MIN = 5.0
+"""Starts that differ by no more are taken as the same: nobody has to be told."""
+_EPS = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,17 +60,19 @@ def replan(
 ) -> Replan:
     """The old plan mended for a changed problem (see `started_by` for what has started).
 
-    `keep` is what another truck for a request has to gain, in price units, before it is worth the trouble; a minute
-    by which a service starts later costs `moved_per_min`, beyond five minutes. The first answer is the old plan with
-    what still holds of it and the rest put in where it fits.
+    `keep` is what a request that stays as it was is worth above its own value, in price units, and what a new one or
+    another truck costs; a minute by which a start moves costs `moved_per_min`, beyond five minutes. The first answer
+    is the old plan with what still holds of it and the rest put in where it fits.
     """
     reference = Reference(
         {row.request: row.truck for row in old.assignments},
         {row.request: row.start_min for row in old.assignments},
+        {row.request: row.option for row in old.assignments},
         keep,
         moved_per_min,
+        _TOLERANCE_MIN,
     )
-    result = solve(problem, stop or AfterIterations(600), seed, old, on_progress, reference)
+    result = solve(problem, stop or AfterIterations(400), seed, old, on_progress, reference)
     return Replan(result, changes(problem, old, result.plan))
 
 
@@ -95,7 +98,7 @@ def _kind(before: Assignment | None, after: Assignment | None) -> ChangeKind | N
         return "dropped"
     if before.truck != after.truck:
         return "truck"
-    if abs(before.start_min - after.start_min) >= _MOVED_MIN:
+    if abs(before.start_min - after.start_min) > _TOLERANCE_MIN + _EPS:
         return "moved"
     return None if before.option == after.option else "option"
 
@@ -107,9 +110,9 @@ def _broken(problem: Problem, before: dict[str, Assignment]) -> dict[str, str]:
         row = before.get(request.id)
         if row is None or (request.pin is not None and request.pin.started):
             continue
-        if row.start_min < request.earliest_min - _MOVED_MIN:
+        if row.start_min < request.earliest_min - _EPS:
             out[request.id] = f"its window opens {request.earliest_min - row.start_min:.0f} min after the old start"
-        elif row.end_min > request.latest_end_min + _MOVED_MIN:
+        elif row.end_min > request.latest_end_min + _EPS:
             out[request.id] = f"its window closes {row.end_min - request.latest_end_min:.0f} min before the old end"
     return out
 

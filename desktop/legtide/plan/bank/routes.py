@@ -235,7 +235,11 @@ class Routes:
         if core.delay_weight:
             total -= core.delay_weight * self.delay_ticks()
         if core.has_reference:
-            total += sum(self.change_worth(r, v, self.start[r]) for r, v in enumerate(self.vehicle) if v >= 0)
+            total += sum(
+                self.change_worth(r, v, self.option[r], self.start[r], self.latest[r])
+                for r, v in enumerate(self.vehicle)
+                if v >= 0
+            )
         return total
 
     def delay_ticks(self) -> int:
@@ -254,17 +258,23 @@ class Routes:
     def _late(self, r: int) -> int:
         return max(0, self.end[r] - self.core.due[r])
 
-    def change_worth(self, r: int, v: int, start: int) -> int:
-        """Bonus of a request that stays with its truck, less what a later start or a new request costs."""
+    def change_worth(self, r: int, v: int, o: int, start: int, latest: int) -> int:
+        """Bonus of a request that stays as it was, less what a change costs: another truck or time, or a new request.
+
+        A stop can be held at its old start when that lies between its earliest and its latest start.
+        """
         core = self.core
         if core.pinned[r]:
             return 0
         if core.reference_truck[r] != v:
             return -core.keep_weight
-        late = start - core.reference_start[r] - core.tolerance
-        return core.keep_weight - core.move_weight * max(0, late)
+        was = core.reference_start[r]
+        moved = max(start - was, was - latest) - core.tolerance
+        if moved > 0:
+            return -core.move_weight * moved
+        return core.keep_weight if core.reference_option[r] == o else 0
 
-    def timed_worth(self, r: int, v: int, start: int, end: int) -> int:
+    def timed_worth(self, r: int, v: int, o: int, start: int, end: int) -> int:
         """What the time of a new stop changes in the score, all other stops left where they are."""
         core, worth = self.core, 0
         if core.delay_weight:
@@ -272,5 +282,5 @@ class Routes:
             borne = self._late(other) if other >= 0 and self.vehicle[other] >= 0 else 0
             worth -= core.delay_weight * max(0, end - core.due[r] - borne)
         if core.has_reference:
-            worth += self.change_worth(r, v, start)
+            worth += self.change_worth(r, v, o, start, max(start, core.reference_start[r]))
         return worth

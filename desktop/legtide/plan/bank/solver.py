@@ -96,7 +96,9 @@ class _Solving:
             if any(gained):
                 plan = plan_of(search.best_routes())
                 self._gain_at, self._news = (search.iterations, self._seconds()), True
-            bounding.step(plan.worth)
+            # A step of the bound takes longer the larger the bank is; most of the time belongs to the search.
+            if search.iterations // _STEPS_PER_ROUND % (1 + len(self._core.requests) // 60) == 0:
+                bounding.step(plan.worth)
         return self._result(search, bounding, reason)
 
     def _hear(self, search: Search, worth: float, bounding: Bounding) -> bool:

@@ -95,7 +95,7 @@ def best_spot_of(
                 )
                 gain = worth - core.tick_weight * extra
                 if core.timed:
-                    gain += routes.timed_worth(r, v, at, done)
+                    gain += routes.timed_worth(r, v, o, at, done)
                 if least is None or gain > least:
                     least = gain
                     best = Spot(gain, v, position, o, reload, reload_next)

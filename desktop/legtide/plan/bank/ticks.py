@@ -41,10 +41,12 @@ class Reference:
     """Request id -> truck."""
     start_min: dict[str, float]
     """Request id -> start."""
+    option: dict[str, int]
+    """Request id -> option."""
     keep: float = 40.0
-    """Bonus for a request that stays with its truck; penalty for one that comes anew."""
+    """Bonus for a request that stays as it was; penalty for one that comes anew or to another truck."""
     moved_per_min: float = 1.0
-    """Penalty for a minute by which a start is later than before."""
+    """Penalty for a minute by which a start moves."""
     tolerance_min: float = 5.0
     """Moves up to this length are free."""
 
@@ -247,7 +249,8 @@ class Core:
             for r in self.requests
         ]
         self.delay_weight = self._priced(weights.delay_per_min or 0.0)
-        self.reference_truck, self.reference_start = [-1] * len(self.requests), [0] * len(self.requests)
+        count = len(self.requests)
+        self.reference_truck, self.reference_start, self.reference_option = [-1] * count, [0] * count, [0] * count
         self.keep_weight = self.move_weight = self.tolerance = 0
         self.has_reference = reference is not None
         self.timed = reference is not None or weights.delay_per_min is not None
@@ -262,6 +265,7 @@ class Core:
             if request.id in reference.truck:
                 self.reference_truck[r] = numbers.get(reference.truck[request.id], -1)
                 self.reference_start[r] = self.at(reference.start_min[request.id])
+                self.reference_option[r] = reference.option[request.id]
 
     def _priced(self, price_per_min: float) -> int:
         return round(price_per_min * TICK_MIN / _QUANTUM * self.value_unit)
