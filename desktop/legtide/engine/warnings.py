@@ -105,7 +105,7 @@ def _run_warning(
         code=_CODES[tank][0 if over else 1],
         severity="breach" if over else "caution",
         message=_risk_text(day, projection, tank, first)
-        + (f"; so are {more} more leg{'s' if more > 1 else ''}" if more > 0 else ""),
+        + (f", and of {more} more leg{'s' if more > 1 else ''}" if more > 0 else ""),
         aircraft=rotation.registration,
         leg=leg.id,
         station=leg.destination,
