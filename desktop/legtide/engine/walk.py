@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from legtide.day.document import TANKS, Policy, Service
 from legtide.engine import mixture
 from legtide.engine.closed import STATE, certain, project_closed
-from legtide.engine.course import Course, gauge_works, happens, is_whole, reading_room, target_room
+from legtide.engine.course import Course, Step, gauge_works, happens, is_whole, reading_room, target_room
 from legtide.engine.readings import Span, condition, spread_over
 from legtide.engine.types import POINTS_PER_LEG, DayFactor, Floats
 from legtide.engine.usage import POINTS, Rates, Stretches, coefficients
@@ -82,13 +82,18 @@ def walk(course: Course, policy: Policy, rates: Rates, table: Floats) -> Walk:
     """The states along a course, given its part of the batch's table (2, 8, m, T)."""
     walker = _Walker(course, policy, rates, table)
     for number, step in enumerate(course.steps):
-        if step.kind == "stretch":
-            walker.fly(step.rows[0])
-        elif step.kind == "service":
-            walker.serve(number, course.rotation.services[step.rows[0]])
-        else:
-            walker.read(number, step.rows)
+        walker.take(number, step)
     return walker.finish()
+
+
+def belief_after(course: Course, policy: Policy, rates: Rates, steps: int) -> tuple[mixture.Belief, bool]:
+    """What is known after the first `steps` steps of a course, and whether a reading was used in it."""
+    if steps == 0 and not course.uncertain_start:
+        return mixture.Belief.start(rates.day_factor_cv, course.start_room), False
+    walker = _Walker(course, policy, rates, batch([course], policy, rates)[0])
+    for number, step in enumerate(course.steps[:steps]):
+        walker.take(number, step)
+    return walker.standing()
 
 
 class _Walker:
@@ -106,6 +111,14 @@ class _Walker:
         self.out = Walk(self.state, [], {})
 
     # steps
+
+    def take(self, number: int, step: Step) -> None:
+        if step.kind == "stretch":
+            self.fly(step.rows[0])
+        elif step.kind == "service":
+            self.serve(number, self.course.rotation.services[step.rows[0]])
+        else:
+            self.read(number, step.rows)
 
     def fly(self, row: int) -> None:
         if self.belief is None:
@@ -163,6 +176,11 @@ class _Walker:
         else:
             self.out.day_factor = mixture.Belief.start(self.rates.day_factor_cv, self.course.start_room).day_factor()
         return self.out
+
+    def standing(self) -> tuple[mixture.Belief, bool]:
+        """What is known at this moment, and whether a reading was used."""
+        self._look()
+        return (self.belief if self.belief is not None else self._begin()), self.learned
 
     # the work
 

@@ -101,8 +101,6 @@ class RotationPlan:
     legs: tuple[LegRisk, ...]
     """Legs from `first_turn` on."""
     costs: Costs
-    bound: float
-    """No plan that keeps the same limits costs less."""
     risk_limit: float
     binding: str = ""
     """What binds where the limit cannot be kept: leg, station and window in a sentence; empty in an optimal plan."""
@@ -112,6 +110,11 @@ class RotationPlan:
     def cost(self) -> float:
         """The total of the costs."""
         return self.costs.total
+
+    @property
+    def bound(self) -> float:
+        """No plan that keeps the same limits costs less: the plan is exact, so this is its cost."""
+        return self.cost
 
     @property
     def worst_risk(self) -> float:

@@ -13,45 +13,23 @@ the day factor from which the plan starts. From there on
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from dataclasses import dataclass
+from datetime import datetime
 
 import numpy as np
-from numpy.typing import NDArray
 
 from legtide.day.document import TANKS, Day, Service, Station, Tank
 from legtide.day.rotations import Rotation, off_blocks, rotations, service_minutes, service_start, stations
 from legtide.engine.course import Course, happens, lay_out
 from legtide.engine.mass import water_density_kg_per_l
 from legtide.engine.mixture import Belief
-from legtide.engine.types import Floats, to_datetime, to_minutes
-from legtide.engine.usage import Rates, coefficients
+from legtide.engine.types import to_minutes
+from legtide.engine.usage import Rates
 from legtide.engine.walk import belief_after
 from legtide.plan.rotation.records import PlanError
-from legtide.plan.rotation.slots import Interval, Openings, Pair, Slot, Span, drain_minutes, fill_minutes
-from legtide.plan.rotation.slots import free as is_free
-from legtide.plan.rotation.slots import openings, spans
+from legtide.plan.rotation.slots import Interval, Openings, Pair, Slot, Span, openings, spans
 
 _DEFAULT_WATER_C = 15.0
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Marks:
-    """Use along the legs to plan, as sums since the start of the plan.
-
-    M marks in time order, N legs. Where nobody waits aboard on the ground the marks are the N + 1 leg ends.
-    """
-
-    used: Floats
-    """(9, 2, M) coefficients used since the start."""
-    service: NDArray[np.intp]
-    """(2, N) mark at which a service of each turn takes place."""
-    departure: NDArray[np.intp]
-    """(N,) mark of each leg's departure."""
-    arrival: NDArray[np.intp]
-    """(N,) mark of each leg's arrival."""
-    hours: Floats
-    """(N,) block hours."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -109,7 +87,7 @@ def first_open_turn(rotation: Rotation, now: datetime | None) -> int:
     return max(seen)
 
 
-def _past_steps(course: Course, first_turn: int) -> int:
+def past_steps(course: Course, first_turn: int) -> int:
     """Steps of the course that are past: all before the first open turn, and up to the last reading."""
     turn, past = 0, 0
     for number, step in enumerate(course.steps):
@@ -135,7 +113,7 @@ class _Survey:
         self.places = dict(stations(day))
         self.course = lay_out(rotation, day.policy)
         self.first = first_open_turn(rotation, now)
-        self.past = _past_steps(self.course, self.first)
+        self.past = past_steps(self.course, self.first)
         self.count = len(rotation.legs) - self.first
         self.fixed: dict[tuple[int, Tank], tuple[Service, ...]] = {}
         self.removable: list[Service] = []
@@ -255,9 +233,7 @@ def water_c(places: dict[str, Station], rotation: Rotation, turn: int) -> float:
 
 def water_density(at: Situation, place: int) -> float:
     """kg/L of the water filled at a turn; of the water aboard for -1."""
-    return water_density_kg_per_l(
-        at.water_c if place < 0 else water_c(at.places, at.rotation, place + at.first_turn)
-    )
+    return water_density_kg_per_l(at.water_c if place < 0 else water_c(at.places, at.rotation, place + at.first_turn))
 
 
 def _steady(found: Openings) -> Openings:
@@ -270,136 +246,12 @@ def _steady(found: Openings) -> Openings:
     both: list[Pair | None] = []
     for alone, together in zip(found.fresh, found.both, strict=True):
         if together is None:
-            fresh.append(None if alone is None else Slot(water.start, water.start + alone.end - alone.start, alone.price))
+            fresh.append(
+                None if alone is None else Slot(water.start, water.start + alone.end - alone.start, alone.price)
+            )
             both.append(None)
             continue
         moved = Slot(water.start, water.start + together[0].end - together[0].start, water.price)
         fresh.append(moved)
         both.append((moved, toilet))
     return Openings(tuple(fresh), toilet, tuple(both))
-
-
-# use along the legs to plan -------------------------------------------------------------------------------
-
-
-def marks(at: Situation) -> Marks:
-    """The use of the legs to plan and of the waits between them, cut at the services' times."""
-    ends, order = _use_in_order(at)
-    count = at.legs
-    service = np.zeros((2, count), dtype=np.intp)
-    departure, arrival = np.zeros(count, dtype=np.intp), np.zeros(count, dtype=np.intp)
-    sums = [np.zeros((9, 2))]
-    turn, served = 0, [False, False]
-    for kind, row in order:
-        if kind == "service":
-            service[row, turn], served[row] = len(sums) - 1, True
-        elif kind == "wait":
-            sums.append(sums[-1] + ends[:, :, row])
-        else:
-            for tank in (0, 1):
-                if not served[tank]:
-                    service[tank, turn] = len(sums) - 1
-            departure[turn] = len(sums) - 1
-            sums.append(sums[-1] + ends[:, :, row])
-            arrival[turn] = len(sums) - 1
-            turn, served = turn + 1, [False, False]
-    hours = np.array([at.course.stretches.hours[row] for kind, row in _legs(at.course)][at.first_turn :])
-    return Marks(np.stack(sums, axis=-1), service, departure, arrival, hours)
-
-
-def _legs(course: Course) -> list[tuple[str, int]]:
-    return [("leg", row) for row, leg in enumerate(course.leg_of) if leg >= 0]
-
-
-def _use_in_order(at: Situation) -> tuple[Floats, list[tuple[str, int]]]:
-    """Whole-stretch coefficients (9, 2, m), and from the first open turn on: legs, waits and services' places."""
-    course = at.course
-    if any(row.kind == "people_aboard" for row in at.rotation.ground):
-        course = lay_out(replace(at.rotation, services=(*_kept(at), *_placeholders(at))), at.day.policy)
-    ends = coefficients(course.stretches, at.rates, np.ones(1))[..., 0]
-    order: list[tuple[str, int]] = []
-    for step in course.steps[_past_steps(course, at.first_turn) :]:
-        row = step.rows[0]
-        if step.kind == "stretch":
-            order.append(("leg" if course.leg_of[row] >= 0 else "wait", row))
-        elif step.kind == "service":
-            service = course.rotation.services[row]
-            if at.first_turn <= service.turn < len(at.rotation.legs) and service.state != "missed":
-                order.append(("service", TANKS.index(service.tank)))
-    return ends, order
-
-
-def _kept(at: Situation) -> list[Service]:
-    return [row for row in at.rotation.services if row not in at.removable and row.state in ("planned", "done")]
-
-
-def _placeholders(at: Situation) -> list[Service]:
-    """Services where they could be planned, so that waits with people aboard are cut there."""
-    rows = []
-    for place, found in enumerate(at.openings):
-        slots = {"fresh": next((slot for slot in found.fresh if slot is not None), None), "waste": found.waste}
-        for tank in TANKS:
-            slot = slots[tank]
-            if slot is not None:
-                turn = place + at.first_turn
-                start = to_datetime(slot.start)
-                rows.append(Service(aircraft=at.rotation.registration, turn=turn, tank=tank, start=start))
-    return rows
-
-
-# the times of what was chosen -----------------------------------------------------------------------------
-
-
-def chosen_slots(at: Situation, place: int, fill: int | None, drain: bool) -> dict[Tank, Slot]:
-    """Where the chosen services of a turn go: at the times the day has for them if those still hold."""
-    found = at.openings[place]
-    slots: dict[Tank, Slot] = {}
-    together = found.both[fill] if fill is not None and drain else None
-    if together is not None:
-        slots = {"fresh": together[0], "waste": together[1]}
-    elif fill is not None:
-        slot = found.fresh[fill]
-        assert slot is not None  # noqa: S101  only what is open is chosen
-        slots = {"fresh": slot}
-    elif drain:
-        assert found.waste is not None  # noqa: S101  only what is open is chosen
-        slots = {"waste": found.waste}
-    return _as_the_day_has_them(at, place, slots)
-
-
-def _as_the_day_has_them(at: Situation, place: int, slots: dict[Tank, Slot]) -> dict[Tank, Slot]:
-    """The slots moved to the starts that the day's own rows have, one by one, where that disturbs nothing."""
-    turn = place + at.first_turn
-    if any(row.turn == turn and row.kind == "people_aboard" for row in at.rotation.ground):
-        return slots
-    out = dict(slots)
-    for tank in slots:
-        row = kept_row(at, turn, tank)
-        if row is None or row.start is None:
-            continue
-        start = to_minutes(row.start)
-        moved = Slot(start, start + slots[tank].end - slots[tank].start, slots[tank].price)
-        others = [(slot.start, slot.end) for other, slot in out.items() if other != tank]
-        if _fits(at, place, tank, moved) and is_free(moved.start, moved.end, [*at.busy[place], *others]):
-            out[tank] = moved
-    return out
-
-
-def _fits(at: Situation, place: int, tank: Tank, slot: Slot) -> bool:
-    turn = at.rotation.turns[place + at.first_turn]
-    earliest = at.earliest[place][TANKS.index(tank)]
-    return any(
-        span.first <= slot.start and slot.end <= span.last and span.price == slot.price
-        for span in spans(turn, at.places.get(turn.station), tank, at.day.policy, earliest)
-    )
-
-
-def kept_row(at: Situation, turn: int, tank: Tank) -> Service | None:
-    """The day's own row, if any, that a service planned at a turn takes the place of."""
-    return next((row for row in at.removable if row.turn == turn and row.tank == tank), None)
-
-
-def duration(at: Situation, tank: Tank, target: float) -> timedelta:
-    """Duration of a service of a plan."""
-    fit = at.rotation.fit
-    return timedelta(minutes=fill_minutes(fit, target) if tank == "fresh" else drain_minutes(fit))

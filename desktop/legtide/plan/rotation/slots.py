@@ -162,6 +162,8 @@ def openings(
 ) -> Openings:
     """What a turn can take, given the spans of both services."""
     drain = drain_minutes(fit)
+    if len(water) <= 1 and len(toilet) <= 1 and not busy and turn.start is not None:
+        return _plain_openings(water, toilet, [fill_minutes(fit, target) for target in fills], drain)
     close = (preferred(water, turn), preferred(toilet, turn))
     fresh: list[Slot | None] = []
     both: list[Pair | None] = []
@@ -170,3 +172,17 @@ def openings(
         fresh.append(single(close[0], fill, busy) or single(water, fill, busy))
         both.append(pair(*close, (fill, drain), busy) or pair(water, toilet, (fill, drain), busy))
     return Openings(tuple(fresh), single(close[1], drain, busy) or single(toilet, drain, busy), tuple(both))
+
+
+def _plain_openings(water: list[Span], toilet: list[Span], pours: Sequence[float], drain: float) -> Openings:
+    """The same for the common turn, at which nothing else takes place and each service has one price, or none."""
+    fresh = [single(water, pour, ()) for pour in pours]
+    waste = single(toilet, drain, ())
+    both: list[Pair | None] = []
+    for pour, slot in zip(pours, fresh, strict=True):
+        after = math.ceil(slot.end - _SLACK) if slot is not None else 0.0
+        if slot is not None and waste is not None and waste.start <= after and after + drain <= toilet[0].last:
+            both.append((slot, Slot(float(after), after + drain, waste.price)))
+        else:
+            both.append(pair(water, toilet, (pour, drain), ()) if slot is not None and waste is not None else None)
+    return Openings(tuple(fresh), waste, tuple(both))
