@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from legtide.plan.bank.answer import Assignment, BankPlan, Figures, Run, RunLeg, Unserved
+from legtide.plan.bank.answer import Assignment, BankPlan, Figures, LegKind, Run, RunLeg, Unserved
 from legtide.plan.bank.problem import Problem, Request
 from legtide.plan.bank.routes import Routes
-from legtide.plan.bank.ticks import Core, clear
+from legtide.plan.bank.ticks import Core, clear, latest_clear
 
 _EPS = 1e-9
 
@@ -145,13 +145,13 @@ def _run(routes: Routes, v: int, starts: list[int]) -> Run:
     for r in routes.stops[v]:
         log.until(core.minutes(t))
         here = core.location[r]
-        _log_drive(core, v, log, t, place, here, bool(routes.reload[r]), used)
+        _log_drive(core, v, log, t, place, here, bool(routes.reload[r]), used, starts[r])
         row = _assignment(routes, r, starts[r])
         log.do(RunLeg("service", row.start_min, row.end_min, log.place, log.place, row.request))
         t = starts[r] + core.duration[v][r][routes.option[r]]
         place, used = here, routes.used[r]
     if routes.stops[v] and truck.home >= 0:
-        _log_drive(core, v, log, t, place, truck.home, False, 0)
+        _log_drive(core, v, log, t, place, truck.home, False, 0, None)
     return Run(vehicle.id, tuple(log.legs))
 
 
@@ -168,10 +168,16 @@ def _log_facts(core: Core, v: int, log: _Log) -> None:
         log.do(RunLeg("service", row.start_min, row.end_min, place, place, row.request))
 
 
-def _log_drive(core: Core, v: int, log: _Log, t: int, a: int, b: int, reload: bool, used: int) -> None:
-    """The way from a to b from a tick on, by way of a reload where there is one."""
+def _log_drive(
+    core: Core, v: int, log: _Log, t: int, a: int, b: int, reload: bool, used: int, due: int | None
+) -> None:
+    """The way from a to b from a tick on, by way of a reload where there is one.
+
+    A reload is made at once; the last drive is put off so as to arrive when it is due, so that a truck waits where it
+    is and not at an empty stand.
+    """
     names, breaks = core.problem.places, core.trucks[v].breaks
-    legs = [("drive", a, b, core.travel[a][b])]
+    legs: list[tuple[LegKind, int, int, int]] = [("drive", a, b, core.travel[a][b])]
     if reload:
         point = core.best_point(v, t, a, b, used)
         legs = [
@@ -179,8 +185,10 @@ def _log_drive(core: Core, v: int, log: _Log, t: int, a: int, b: int, reload: bo
             ("reload", point.place, point.place, point.ticks(used)),
             ("drive", point.place, b, core.travel[point.place][b]),
         ]
-    for kind, origin, destination, ticks in legs:
+    for number, (kind, origin, destination, ticks) in enumerate(legs):
         t = clear(breaks, t, ticks)
+        if due is not None and number == len(legs) - 1:
+            t = latest_clear(breaks, due - ticks, ticks)
         begin, end = core.minutes(t), core.minutes(t + ticks)
-        log.do(RunLeg("reload" if kind == "reload" else "drive", begin, end, names[origin], names[destination]))
+        log.do(RunLeg(kind, begin, end, names[origin], names[destination]))
         t += ticks

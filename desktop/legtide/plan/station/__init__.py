@@ -1,0 +1,24 @@
+"""A station's trucks planned from a day: the bridge between day, projection and the bank's solver.
+
+`station_problem` says what the day asks of a station's trucks, `plan_station` solves it, `apply_station_plan` writes
+the answer into the day, and `station_rows` tells it to other programs.
+"""
+
+from legtide.plan.station.apply import apply_station_plan
+from legtide.plan.station.bridge import StationProblem, station_problem
+from legtide.plan.station.elsewhere import Elsewhere, elsewhere
+from legtide.plan.station.planning import StationPlan, plan_station, replan_station
+from legtide.plan.station.rows import run_rows, station_rows
+
+__all__ = [
+    "Elsewhere",
+    "StationPlan",
+    "StationProblem",
+    "apply_station_plan",
+    "elsewhere",
+    "plan_station",
+    "replan_station",
+    "run_rows",
+    "station_problem",
+    "station_rows",
+]

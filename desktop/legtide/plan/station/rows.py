@@ -1,0 +1,101 @@
+"""A station's plan as plain rows: the JSON of `legtide plan --station` and the table of `legtide runs`."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from legtide.engine.projection import project
+from legtide.engine.types import to_datetime
+from legtide.plan.station.elsewhere import elsewhere
+from legtide.plan.station.needs import Need
+from legtide.plan.station.planning import StationPlan
+
+_LEAST_WAIT_MIN = 0.5
+"""Shorter waits are not worth a line."""
+
+
+def _utc(minutes: float) -> str:
+    return to_datetime(minutes).isoformat().replace("+00:00", "Z")
+
+
+def _named(need: Need, station: str) -> dict[str, Any]:
+    return {
+        "registration": need.rotation.registration,
+        "turn": need.service.turn,
+        "station": station,
+        "tank": need.service.tank,
+    }
+
+
+def station_rows(plan: StationPlan) -> dict[str, Any]:
+    """The document that `legtide plan DAY --station STN --json` prints.
+
+    `cost` is the services' price and the truck minutes at theirs, plus the risk that is left unavoided; no plan of
+    the station costs less than `bound`.
+    """
+    code, bank, result = plan.station.station, plan.result.plan, plan.result
+    needs = plan.station.needs
+    served = []
+    for row in bank.assignments:
+        need = needs[row.request]
+        served.append(
+            {
+                **_named(need, code),
+                "target_percent": need.ways[row.option].target_percent,
+                "start": _utc(row.start_min),
+                "end": _utc(row.end_min),
+                "truck": row.truck,
+            }
+        )
+    others = elsewhere(plan)
+    unserved = [
+        {**_named(needs[row.request], code), "reason": "; ".join([row.text, *map(str, others[row.request][:1])])}
+        for row in bank.unserved
+    ]
+    at_stake = sum(request.best_value for request in plan.station.problem.requests)
+    spent = bank.figures.cost + plan.station.problem.weights.truck_per_min * bank.figures.truck_min
+    return {
+        "format": "legtide-plan",
+        "version": 1,
+        "status": "optimal" if result.gap == 0.0 else "feasible",
+        "cost": round(at_stake - result.plan.worth + spent, 4),
+        "bound": round(max(0.0, at_stake - result.bound), 4),
+        "worst_risk": _worst_risk(plan),
+        "services": served,
+        "unserved": unserved,
+    }
+
+
+def _worst_risk(plan: StationPlan) -> float:
+    """Largest risk of any leg of the aircraft that turn at the station, with the plan in the day."""
+    wanted = {need.rotation.registration for need in plan.station.needs.values()}
+    legs = [leg for name, row in project(plan.day).aircraft.items() if name in wanted for leg in row.legs]
+    return max((max(leg.risk_fresh_below_reserve, leg.risk_waste_over_limit) for leg in legs), default=0.0)
+
+
+def run_rows(plan: StationPlan) -> list[dict[str, str]]:
+    """One row per leg of each truck's run, in order: what a run sheet lists."""
+    needs, out = plan.station.needs, []
+    for run in plan.result.plan.runs:
+        for leg in run.legs:
+            if leg.kind == "wait" and leg.end_min - leg.start_min < _LEAST_WAIT_MIN:
+                continue
+            need = needs.get(leg.request)
+            row = plan.result.plan.assignment(leg.request) if need is not None else None
+            out.append(
+                {
+                    "truck": run.truck,
+                    "what": leg.kind,
+                    "start": _utc(leg.start_min),
+                    "end": _utc(leg.end_min),
+                    "from": leg.origin,
+                    "to": leg.destination,
+                    "registration": "" if need is None else need.rotation.registration,
+                    "tank": "" if need is None else need.service.tank,
+                    "target_percent": ""
+                    if need is None or row is None
+                    else f"{need.ways[row.option].target_percent:g}",
+                    "litres": "" if need is None or row is None else f"{need.ways[row.option].litres:.0f}",
+                }
+            )
+    return out
