@@ -72,7 +72,7 @@ def _edit(parts: WindowParts) -> Iterator[Action]:
         parts.undo,
         ("Ctrl+Z",),
         "undo",
-        enabled=lambda: stack.canUndo() or parts.workspace.in_stroke,
+        enabled=stack.canUndo,
         tip=tr("Take the last step back"),
     )
     yield Action(

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QDialog, QWidget
 from legtide.day import edits
 from legtide.day.checks import problems
 from legtide.day.document import Day, Service, ServiceState, Tank
-from legtide.day.rotations import Rotation, Turn, rotations
+from legtide.day.rotations import Rotation, Turn
 from legtide.draw.words import service_title
 from legtide.engine.types import Caution
 from legtide.view.dialogs import opened
@@ -57,7 +57,8 @@ class Editing(QObject):
     @property
     def rotation(self) -> Rotation | None:
         """The rotation of the selected aircraft."""
-        return rotations(self._workspace.day).get(self._workspace.selection.aircraft or "")
+        one = self._workspace.settled_projection.aircraft.get(self._workspace.selection.aircraft or "")
+        return None if one is None else one.rotation
 
     @property
     def turn(self) -> Turn | None:

@@ -122,10 +122,8 @@ def _leg(one: AircraftProjection, leg: Leg, result: LegResult, preferences: Pref
         (tr("Off blocks"), f"{hhmm(off_blocks(leg))} UTC{late}"),
         (tr("On blocks"), f"{hhmm(on_blocks(leg))} UTC"),
         (tr("Aboard"), heads),
-        (
-            tr("Water at departure"),
-            f"{_level(result.fresh_departure, 'fresh', one, preferences)}, {result.water_mass_kg:.0f} kg",
-        ),
+        (tr("Water at departure"), _level(result.fresh_departure, "fresh", one, preferences)),
+        (tr("Water mass"), f"{result.water_mass_kg:.0f} kg"),
         (tr("Water on arrival"), _level(result.fresh_arrival, "fresh", one, preferences)),
         (tr("Waste on arrival"), _level(result.waste_arrival, "waste", one, preferences)),
         (tr("Below reserve"), likely(result.risk_fresh_below_reserve)),

@@ -120,8 +120,9 @@ class MainWindow(QMainWindow):
 
     def _connect(self) -> None:
         workspace = self.workspace
-        for signal in (workspace.changed, workspace.selection_changed, workspace.now_changed):
+        for signal in (workspace.selection_changed, workspace.now_changed):
             signal.connect(self.registry.refresh)
+        workspace.changed.connect(self._on_changed)
         workspace.document_changed.connect(self._on_document)
         workspace.now_changed.connect(self._on_now)
         self.preferences.changed.connect(self._take_preferences)
@@ -139,6 +140,11 @@ class MainWindow(QMainWindow):
         self.watch.changed_outside.connect(self._on_changed_outside)
 
     # following --------------------------------------------------------------------------------------------
+
+    def _on_changed(self) -> None:
+        # A preview changes nothing that an action asks for, and comes sixty times a second.
+        if not self.workspace.in_stroke:
+            self.registry.refresh()
 
     def _on_document(self) -> None:
         day, path = self.workspace.day, self.workspace.path

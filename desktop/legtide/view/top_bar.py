@@ -67,8 +67,12 @@ class TopBar(QFrame):
         for group in self.BUTTONS:
             layout.addLayout(self._group([registry[name] for name in group]))
         workspace.document_changed.connect(self.refresh)
-        workspace.changed.connect(self.refresh)
+        workspace.changed.connect(self._follow)
         self.refresh()
+
+    def _follow(self) -> None:
+        if not self._workspace.in_stroke:
+            self.refresh()
 
     def _group(self, actions: Sequence[QAction]) -> QHBoxLayout:
         row = QHBoxLayout()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 
 from legtide.day import edits
@@ -170,3 +172,13 @@ def test_the_sentences_stay_while_something_moves(window, workspace):
     shown = [card.caution for card in panel(window).act.cards]
     assert shown == [row for row in workspace.projection.warnings if row.severity == "breach"][: len(shown)]
     assert shown != before
+
+
+def test_what_should_have_been_done_by_now_is_overdue(window, workspace):
+    card = panel(window).act.cards[0]
+    by = card.caution.act_by
+    assert card._when.text() == f"by {by:%H:%M}"
+    workspace.set_now(by + timedelta(minutes=1))
+    assert card._when.text() == f"was due {by:%H:%M}"
+    workspace.set_now(None)
+    assert card._when.text() == f"by {by:%H:%M}"

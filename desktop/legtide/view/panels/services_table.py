@@ -15,7 +15,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QShowEvent
 from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QLineEdit, QTableView, QVBoxLayout, QWidget
 
 from legtide.draw.words import NBSP, TANK_SERVICE, hhmm
@@ -46,7 +46,6 @@ class ServicesModel(QAbstractTableModel):
         self._preferences = preferences
         self._seen: dict[str, tuple[AircraftProjection, list[_Row]]] = {}
         self.rows: list[_Row] = []
-        workspace.changed.connect(self.follow)
         preferences.changed.connect(self._restate)
         self.follow()
 
@@ -177,6 +176,7 @@ class ServicesTable(QWidget):
         self._lay_out()
         self.field.textChanged.connect(self._narrow)
         self.model.modelReset.connect(self._follow)
+        workspace.changed.connect(self._on_changed)
         workspace.selection_changed.connect(self._follow)
         self.table.selectionModel().currentRowChanged.connect(self._choose)
         self.table.menu_asked.connect(self._ask_menu)
@@ -224,6 +224,14 @@ class ServicesTable(QWidget):
         layout.setSpacing(0)
         layout.addLayout(head)
         layout.addWidget(self.table, 1)
+
+    def _on_changed(self) -> None:
+        if self.isVisible():
+            self.model.follow()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        self.model.follow()
+        super().showEvent(event)
 
     def _narrow(self, text: str) -> None:
         self._shown.narrow(text)

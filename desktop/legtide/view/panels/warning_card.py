@@ -72,19 +72,19 @@ class WarningCard(QFrame):
         """The warning shown."""
         return self._caution
 
-    def fill(self, caution: Caution, *, first: bool, editable: bool) -> None:
-        """Shows a warning; only the first card of the panel has the filled button."""
+    def fill(self, caution: Caution, *, first: bool, editable: bool, now: datetime | None = None) -> None:
+        """Shows a warning; only the first card of the panel has the filled button, and what is past is overdue."""
         remedy = caution.remedy
         fixable = remedy is not None and remedy.kind != "none"
         self.fix.setEnabled(editable)
         self.fix.setVisible(fixable)
         self.show_place.setVisible(bool(caution.aircraft))
+        self._when.setText(_when(caution, now))
         if caution == self._caution and first == self._first:
             return
         self._caution, self._first = caution, first
         self.setProperty("kind", SIGNS[caution.severity])
         self._who.setText(caution.aircraft or caution.station or tr("The day"))
-        self._when.setText(_when(caution.act_by, caution.severity))
         self._headline.setText(headline(caution))
         self._body.setText(caution.message)
         self._advice.setText(advice(caution))
@@ -106,7 +106,10 @@ class WarningCard(QFrame):
             self._sign.setPixmap(sign_pixmap(sign, self._theme.colours, 16, self.devicePixelRatioF()))
 
 
-def _when(by: datetime | None, severity: str) -> str:
+def _when(caution: Caution, now: datetime | None) -> str:
+    by = caution.act_by
     if by is None:
         return ""
-    return tr("by {time}").format(time=hhmm(by)) if severity == "breach" else hhmm(by)
+    if now is not None and by < now:
+        return tr("was due {time}").format(time=hhmm(by))
+    return tr("by {time}").format(time=hhmm(by)) if caution.severity == "breach" else hhmm(by)

@@ -6,6 +6,7 @@ nobody, and the table below tells what the drag does.
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Final
 
 from PySide6.QtCore import Qt, Signal
@@ -48,7 +49,7 @@ class Section(QWidget):
         self._all = True
         self._panel.fill()
 
-    def fill(self, rows: tuple[Caution, ...], *, first: bool, editable: bool) -> None:
+    def fill(self, rows: tuple[Caution, ...], *, first: bool, editable: bool, now: datetime | None = None) -> None:
         """Shows warnings; `first` says whether the panel's first card is here."""
         self._rows = rows
         self.setVisible(bool(rows))
@@ -61,7 +62,7 @@ class Section(QWidget):
             card.setVisible(number < len(shown))
             if number < len(shown):
                 row = shown[number]
-                card.fill(row, first=first and bool(fixable) and row is fixable[0], editable=editable)
+                card.fill(row, first=first and bool(fixable) and row is fixable[0], editable=editable, now=now)
         self._more.setVisible(len(shown) < len(rows))
         self._more.setText(tr("Show all {n}").format(n=len(rows)))
 
@@ -102,6 +103,8 @@ class WhatToDo(QWidget):
         self._settled_lines.setSpacing(6)
         self._lay_out()
         workspace.changed.connect(self.refresh)
+        workspace.document_changed.connect(self.refresh)
+        workspace.now_changed.connect(self.fill)
         theme.changed.connect(self._repaint)
         self.refresh()
 
@@ -142,11 +145,12 @@ class WhatToDo(QWidget):
     def fill(self) -> None:
         """Fills the cards."""
         projection, editable = self._workspace.settled_projection, not self._workspace.read_only
+        now = self._workspace.now
         breaches = tuple(row for row in projection.warnings if row.severity == "breach")
         watched = tuple(row for row in projection.warnings if row.severity == "caution")
         fixable = any(row.remedy is not None and row.remedy.kind != "none" for row in breaches)
-        self.act.fill(breaches, first=True, editable=editable)
-        self.watch.fill(watched, first=not fixable, editable=editable)
+        self.act.fill(breaches, first=True, editable=editable, now=now)
+        self.watch.fill(watched, first=not fixable, editable=editable, now=now)
         number = len(breaches) + len(watched)
         self._count.setText(tr("{n} open").format(n=number) if number else tr("nothing open"))
 
