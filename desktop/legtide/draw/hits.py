@@ -100,7 +100,7 @@ def _in_lanes(layout: BoardLayout, x: float, y: float, minutes: float) -> Hit:
     lane = lane_at(layout.groups, y - layout.rows_bottom + layout.scroll_lanes)
     if lane is None or x < GUTTER_PX:
         return Hit("lane", minutes, lane=lane)
-    for piece in lane.pieces:
+    for piece in reversed(lane.pieces):
         if piece.kind == "service" and piece.start <= minutes <= piece.end:
             return Hit("lane_service", minutes, lane=lane, service=piece.service)
     return Hit("lane", minutes, lane=lane)

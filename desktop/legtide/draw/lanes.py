@@ -54,6 +54,7 @@ class Lane:
     truck: Truck
     station: str
     pieces: tuple[Piece, ...]
+    """In the order of time; of two that overlap the later one lies on top."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +122,7 @@ def _lane(station: Station, truck: Truck, run: Iterable[Marker]) -> Lane:
         name = short_name(marker.service.aircraft)
         pieces.append(Piece("service", marker.start, marker.end, name, marker.service.id))
         before = marker.end
-    return Lane(truck, station.code, tuple(pieces))
+    return Lane(truck, station.code, tuple(sorted(pieces, key=lambda piece: (piece.start, piece.end))))
 
 
 def lanes_height(groups: tuple[LaneGroup, ...]) -> int:
@@ -194,15 +195,14 @@ def paint_lane(
 
 def _paint_run(painter: QPainter, lane: Lane, scale: TimeScale, window: Window, ink: Ink, picked: str | None) -> None:
     """All pieces of a lane; a service too short for its name has the name beside it, where nothing else is."""
-    pieces = sorted(lane.pieces, key=lambda piece: (piece.start, piece.end))
     middle = LANE_PX / 2.0 - 0.5
-    for place, piece in enumerate(pieces):
+    for place, piece in enumerate(lane.pieces):
         left, right = scale.x(piece.start), scale.x(piece.end)
         if right < window.left - _NAME_REACH_PX or left > window.right:
             continue
         block = _paint_piece(painter, piece, lane.truck.tank, left, right, middle, ink, piece.service == picked)
         width = text_width(piece.text, SMALL_PX, True)
-        free = scale.x(pieces[place + 1].start) if place + 1 < len(pieces) else float("inf")
+        free = scale.x(lane.pieces[place + 1].start) if place + 1 < len(lane.pieces) else float("inf")
         if width <= block.width() - 4.0:
             x = block.center().x() - width / 2.0
         elif block.right() + width + 6.0 <= free:

@@ -194,9 +194,11 @@ def _svg(size: tuple[int, int], title: str, paint: Paint) -> bytes:
 
 
 def _replace(path: Path, data: bytes) -> None:
-    beside = path.with_name(f".{path.name}.{os.getpid()}.tmp")
+    """Puts the picture in place whole; on any error the old file is as it was."""
+    target = path.resolve()
+    beside = target.with_name(f".legtide-picture-{os.getpid()}.tmp")
     try:
         beside.write_bytes(data)
-        beside.replace(path)
+        beside.replace(target)
     finally:
         beside.unlink(missing_ok=True)

@@ -7,7 +7,7 @@ whole device pixels at every usual display scale.
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -100,7 +100,7 @@ class RowStack:
         if not self.boxes or bottom <= 0 or top >= self.height:
             return ()
         first = max(bisect_right(self.tops, max(top, 0.0)) - 1, 0)
-        last = bisect_right(self.tops, min(bottom, self.height) - 1e-9)
+        last = bisect_left(self.tops, min(bottom, self.height))
         return self.boxes[first:last]
 
 

@@ -29,6 +29,8 @@ class Pointer:
         self._at = QPointF()
         self._last = QPointF()
         self._panning = False
+        self._scrolled = (0, 0)
+        """Scroll positions when the pan began."""
         self._dragging = False
         self._offset = 0.0
         """Minutes from the pointer to the service's start."""
@@ -57,14 +59,13 @@ class Pointer:
         if self._pressed is None or not event.buttons() & Qt.MouseButton.LeftButton:
             self._hover(event.position())
             return
-        self._last, before = event.position(), self._last
+        self._last = event.position()
+        if not self._dragging and not self._panning and (self._last - self._at).manhattanLength() >= START_PX:
+            self._begin(self._pressed)
         if self._dragging:
             self._drag()
         elif self._panning:
-            delta = self._last - before
-            self._canvas.scroll_by(-round(delta.x()), -round(delta.y()))
-        elif (self._last - self._at).manhattanLength() >= START_PX:
-            self._begin(self._pressed)
+            self._pan()
 
     def _begin(self, pressed: Hit) -> None:
         canvas = self._canvas
@@ -74,10 +75,16 @@ class Pointer:
                 self._dragging = True
                 self._offset = stroke.start - canvas.model.layout.minutes_at(self._at.x())
                 canvas.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
-                self._drag()
         elif pressed.kind not in ("gutter", "lane_service", "service"):
             self._panning = True
+            self._scrolled = (canvas.model.layout.scroll_x, canvas.model.layout.scroll_y)
             canvas.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
+
+    def _pan(self) -> None:
+        """What was pressed stays under the pointer."""
+        layout, delta = self._canvas.model.layout, self._last - self._at
+        x, y = self._scrolled
+        self._canvas.scroll_by(x - round(delta.x()) - layout.scroll_x, y - round(delta.y()) - layout.scroll_y)
 
     def _drag(self) -> None:
         canvas = self._canvas
