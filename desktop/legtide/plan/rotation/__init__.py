@@ -1,6 +1,19 @@
 """Planning one aircraft's rotation exactly, a fleet of them as arrays, and proposals for a day."""
 
 from legtide.plan.rotation.planner import plan_rotation
-from legtide.plan.rotation.records import PlanError, RotationPlan
+from legtide.plan.rotation.proposal import Comparison, Proposal, apply_proposal, compare, propose
+from legtide.plan.rotation.records import PlanError, PlannedService, RotationPlan
+from legtide.plan.rotation.report import plan_document
 
-__all__ = ["PlanError", "RotationPlan", "plan_rotation"]
+__all__ = [
+    "Comparison",
+    "PlanError",
+    "PlannedService",
+    "Proposal",
+    "RotationPlan",
+    "apply_proposal",
+    "compare",
+    "plan_document",
+    "plan_rotation",
+    "propose",
+]

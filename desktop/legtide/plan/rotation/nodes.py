@@ -23,6 +23,7 @@ from legtide.plan.rotation.marks import Marks
 from legtide.plan.rotation.network import BLOCKED
 from legtide.plan.rotation.records import OVERFILL
 from legtide.plan.rotation.situation import Situation, water_density
+from legtide.plan.rotation.slots import price_of
 from legtide.plan.rotation.tables import Grid, Sources, from_belief, from_known_start, from_services, use_law
 
 
@@ -31,14 +32,10 @@ def tank_nodes(at: Situation, marks: Marks, tank: int) -> Nodes:
     return _TankNodes(at, marks, tank).nodes()
 
 
-def service_price(at: Situation, service: Service) -> float:
-    """Price of a service that is fixed: the station's, else the policy's; what is done costs nothing more."""
-    if service.state == "done":
-        return 0.0
-    policy, station = at.day.policy, at.places.get(at.rotation.turns[service.turn].station)
-    usual = policy.price_fresh_service.value if service.tank == "fresh" else policy.price_waste_service.value
-    found = [row.price for row in station.offers if row.tank == service.tank] if station is not None else []
-    return usual if not found or found[0] is None else found[0]
+def fixed_price(at: Situation, service: Service) -> float:
+    """Price of a service that is fixed; what is done costs nothing more."""
+    station = at.places.get(at.rotation.turns[service.turn].station)
+    return 0.0 if service.state == "done" else price_of(station, service, at.day.policy)
 
 
 class _TankNodes:
@@ -115,7 +112,7 @@ class _TankNodes:
                     price[turn, target] = slot.price
         for turn, rows in self.fixed.items():
             price[turn] = BLOCKED
-            price[turn, self._fixed_target(turn)] = sum(service_price(self.at, row) for row in rows)
+            price[turn, self._fixed_target(turn)] = sum(fixed_price(self.at, row) for row in rows)
         return price
 
     def _must(self) -> NDArray[np.bool_]:

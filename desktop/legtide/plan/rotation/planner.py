@@ -26,7 +26,7 @@ from legtide.plan.rotation.binding import with_binding
 from legtide.plan.rotation.lanes import Nodes, Prices, cost_lane, leg_costs, risk_lane
 from legtide.plan.rotation.marks import marks
 from legtide.plan.rotation.network import BLOCKED, Network, Paths, best_paths
-from legtide.plan.rotation.nodes import service_price, tank_nodes
+from legtide.plan.rotation.nodes import fixed_price, tank_nodes
 from legtide.plan.rotation.records import FILLS, Costs, LegRisk, PlanError, PlannedService, RotationPlan
 from legtide.plan.rotation.situation import Situation, find_rotation, situation
 from legtide.plan.rotation.timing import chosen_slots, kept_row
@@ -92,6 +92,7 @@ class _Search:
             legs=legs,
             costs=costs + Costs(services=sum(row.price for row in services)),
             risk_limit=self.limit,
+            replaced=self.at.removable,
         )
         return with_binding(self.at, found)
 
@@ -183,7 +184,7 @@ class _Search:
             target_percent=row.target,
             start=start,
             end=to_datetime(to_minutes(start) + minutes) if start is not None else None,
-            price=service_price(self.at, row),
+            price=fixed_price(self.at, row),
             service_id=row.id,
             truck=row.truck,
             fixed=True,

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final, Literal, TypeAlias
 
-from legtide.day.document import Tank
+from legtide.day.document import Service, Tank
 
 Status: TypeAlias = Literal["optimal", "least_bad"]
 
@@ -102,6 +102,8 @@ class RotationPlan:
     """Legs from `first_turn` on."""
     costs: Costs
     risk_limit: float
+    replaced: tuple[Service, ...] = ()
+    """Planned rows of the day from `first_turn` on that this plan takes the place of."""
     binding: str = ""
     """What binds where the limit cannot be kept: leg, station and window in a sentence; empty in an optimal plan."""
     obstacles: tuple[Obstacle, ...] = ()

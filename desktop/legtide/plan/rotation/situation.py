@@ -27,7 +27,7 @@ from legtide.engine.types import to_minutes
 from legtide.engine.usage import Rates
 from legtide.engine.walk import belief_after
 from legtide.plan.rotation.records import PlanError
-from legtide.plan.rotation.slots import Interval, Openings, Pair, Slot, Span, openings, spans
+from legtide.plan.rotation.slots import Interval, Openings, Pair, Span, openings, spans
 
 _DEFAULT_WATER_C = 15.0
 
@@ -239,19 +239,13 @@ def water_density(at: Situation, place: int) -> float:
 def _steady(found: Openings) -> Openings:
     """The same start for a service whatever else is planned: where people wait aboard, use goes on between starts."""
     pairs = [row for row in found.both if row is not None]
-    if not pairs:
+    open_fills = [slot for slot in found.fresh if slot is not None]
+    if not open_fills:
         return found
-    water, toilet = pairs[-1]
-    fresh: list[Slot | None] = []
+    start = pairs[-1][0].start if pairs else open_fills[-1].start
+    toilet = pairs[-1][1] if pairs else found.waste
+    fresh = [None if slot is None else slot.moved(start) for slot in found.fresh]
     both: list[Pair | None] = []
-    for alone, together in zip(found.fresh, found.both, strict=True):
-        if together is None:
-            fresh.append(
-                None if alone is None else Slot(water.start, water.start + alone.end - alone.start, alone.price)
-            )
-            both.append(None)
-            continue
-        moved = Slot(water.start, water.start + together[0].end - together[0].start, water.price)
-        fresh.append(moved)
-        both.append((moved, toilet))
+    for slot, together in zip(fresh, found.both, strict=True):
+        both.append((slot, toilet) if slot is not None and toilet is not None and together is not None else None)
     return Openings(tuple(fresh), toilet, tuple(both))

@@ -34,6 +34,10 @@ class Slot:
     end: float
     price: float
 
+    def moved(self, start: float) -> Slot:
+        """The same service at another time."""
+        return Slot(start, start + self.end - self.start, self.price)
+
 
 @dataclass(frozen=True, slots=True)
 class Span:
@@ -77,18 +81,30 @@ def spans(turn: Turn, station: Station | None, tank: Tank, policy: Policy, earli
     window = window_minutes(turn, policy)
     if station is None or window is None or (tank == "fresh" and not station.approved_water):
         return []
-    usual = policy.price_fresh_service.value if tank == "fresh" else policy.price_waste_service.value
     found = []
     for offer in station.offers:
         if offer.tank != tank:
             continue
-        price = usual if offer.price is None else offer.price
+        price = _usual(tank, policy) if offer.price is None else offer.price
         hours = [(to_minutes(span.start), to_minutes(span.end)) for span in offer.hours] or [window]
         for opens, closes in hours:
             first, last = max(window[0], opens, earliest), min(window[1], closes)
             if last > first:
                 found.append(Span(first, last, price))
     return found
+
+
+def _usual(tank: Tank, policy: Policy) -> float:
+    return policy.price_fresh_service.value if tank == "fresh" else policy.price_waste_service.value
+
+
+def price_of(station: Station | None, service: Service, policy: Policy) -> float:
+    """Price of a service of the day: of the offer in whose hours it starts, else of the first, else the policy's."""
+    offers = [row for row in station.offers if row.tank == service.tank] if station is not None else []
+    at = service.start
+    fitting = [row for row in offers if at is None or any(span.start <= at <= span.end for span in row.hours)]
+    chosen = next(iter(fitting or offers), None)
+    return _usual(service.tank, policy) if chosen is None or chosen.price is None else chosen.price
 
 
 def preferred(found: list[Span], turn: Turn) -> list[Span]:

@@ -36,7 +36,7 @@ def _as_the_day_has_them(at: Situation, place: int, slots: dict[Tank, Slot]) -> 
         if row is None or row.start is None:
             continue
         start = to_minutes(row.start)
-        moved = Slot(start, start + slots[tank].end - slots[tank].start, slots[tank].price)
+        moved = slots[tank].moved(start)
         others = [(slot.start, slot.end) for other, slot in out.items() if other != tank]
         if _fits(at, place, tank, moved) and free(moved.start, moved.end, [*at.busy[place], *others]):
             out[tank] = moved
