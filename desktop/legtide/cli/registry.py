@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import Final
 
-from legtide.cli import check, import_schedule, picture, project, schema
+from legtide.cli import check, import_schedule, picture, plan, project, runs, schema
 from legtide.cli.command import Command
 
 COMMANDS: Final[tuple[Command, ...]] = (
     project.COMMAND,
     check.COMMAND,
+    plan.COMMAND,
+    runs.COMMAND,
     import_schedule.COMMAND,
     picture.COMMAND,
     schema.COMMAND,
