@@ -31,6 +31,7 @@ class WindowParts(Protocol):
     def undo(self) -> None: ...
     def redo(self) -> None: ...
     def show_figures(self) -> None: ...
+    def show_tanks(self) -> None: ...
     def show_commands(self) -> None: ...
     def show_keys(self) -> None: ...
     def show_about(self) -> None: ...
@@ -169,6 +170,16 @@ def _leg_and_aircraft(parts: WindowParts) -> Iterator[Action]:
     do = parts.editing
     yield Action("leg.edit", tr("Times and heads…"), do.open_leg, ("E",), "leg", enabled=do.has_leg)
     yield Action("aircraft.edit", tr("Aircraft…"), do.open_aircraft, ("A",), "aircraft", enabled=do.has_aircraft)
+    yield Action(
+        "aircraft.tanks",
+        tr("Open the tanks of this aircraft"),
+        parts.show_tanks,
+        ("Ctrl+D",),
+        "level",
+        tr("Both tanks large, with the readings and the day factor that they taught"),
+        lambda: parts.workspace.selection.aircraft is not None,
+        short=tr("Tanks"),
+    )
 
 
 def _view(parts: WindowParts) -> Iterator[Action]:
@@ -333,6 +344,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "view.zoom_out",
             SEPARATOR,
             "view.table",
+            "aircraft.tanks",
             "view.now",
             "view.station",
             SEPARATOR,
@@ -370,7 +382,14 @@ CONTEXT: dict[str, tuple[str, ...]] = {
         SEPARATOR,
         "service.delete",
     ),
-    "turn": ("turn.add_water", "turn.add_waste", "turn.reading", SEPARATOR, "aircraft.edit"),
-    "leg": ("leg.edit", SEPARATOR, "aircraft.edit"),
+    "turn": (
+        "turn.add_water",
+        "turn.add_waste",
+        "turn.reading",
+        SEPARATOR,
+        "aircraft.tanks",
+        "aircraft.edit",
+    ),
+    "leg": ("leg.edit", SEPARATOR, "aircraft.tanks", "aircraft.edit"),
 }
 """What was activated on the board -> its menu."""

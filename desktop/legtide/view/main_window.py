@@ -227,6 +227,18 @@ class MainWindow(QMainWindow):
         window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         window.show()
 
+    def show_tanks(self) -> None:
+        """Opens the tanks of the selected aircraft beside the board, or brings them to the front."""
+        # It brings pyqtgraph with it, which must not delay the first paint.
+        from legtide.view.panels.tank_detail import TankDetail
+
+        page = self.findChild(TankDetail)
+        if page is None:
+            page = TankDetail(self.workspace, self.preferences, self.theme, self.editing.take, self)
+        page.show()
+        page.raise_()
+        page.activateWindow()
+
     def show_commands(self) -> None:
         """Opens the list of all commands that can be done now."""
         rows = []

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any, Final
 
 import numpy as np
@@ -33,6 +34,7 @@ from legtide.draw.ink import Ink, put_text
 from legtide.draw.scale import TimeScale, grid_lines
 from legtide.draw.services import look_of, paint_reading
 from legtide.engine.types import TankCurve, to_minutes
+from legtide.view.panels.tank_detail_legend import paint_bracket
 from legtide.view.panels.tank_detail_stages import Detail, ReadingFact, Stage
 from legtide.view.panels.tank_detail_words import signed_off
 from legtide.view.units import Unit
@@ -170,13 +172,12 @@ class TankItem(DayItem):
 
     def _paint_flights(self, painter: QPainter, at: Pixels, shown: Shown) -> None:
         middle = at.top + HEAD_PX / 2.0
-        for turn, then in zip(
-            shown.detail.projection.rotation.turns, shown.detail.projection.rotation.turns[1:], strict=False
-        ):
+        rotation = shown.detail.projection.rotation
+        for turn, then in pairwise(rotation.turns):
             if turn.end is None or then.start is None:
                 continue
             left, right = at.scale.x(to_minutes(turn.end)), at.scale.x(to_minutes(then.start))
-            flight = shown.detail.projection.rotation.legs[turn.number].flight
+            flight = rotation.legs[turn.number].flight
             width = text_width(flight, SMALL_PX)
             if width <= right - left - 6.0:
                 x = (left + right - width) / 2.0
@@ -213,20 +214,18 @@ class TankItem(DayItem):
     def _paint_reading(
         self, painter: QPainter, at: Pixels, shown: Shown, fact: ReadingFact, curve: TankCurve
     ) -> None:
-        """The diamond, a bracket at its left for the band before and at its right for the band after, the distance."""
+        """The diamond, brackets for the band before (left) and after (right), and the distance."""
         colours, tank = shown.ink.colours, self.tank
         x, y = reading_place(at, fact, curve.capacity_l)
         if fact.before is None or fact.after is None:
             return
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        for band, side, hue in ((fact.before, -1.0, colours.secondary), (fact.after, 1.0, colours.hue(tank))):
-            painter.setPen(pen(hue, 1.6))
-            beside = x + side * 8.0
-            low, high, middle = at.y(band.low), at.y(band.high), at.y(band.middle)
-            painter.drawLine(QPointF(beside, low), QPointF(beside, high))
-            for end in (low, high):
-                painter.drawLine(QPointF(beside, end), QPointF(beside - side * 3.0, end))
-            painter.drawLine(QPointF(beside - 3.0, middle), QPointF(beside + 3.0, middle))
+        brackets = [(fact.before, -1.0, colours.secondary)]
+        if not fact.why_not:
+            brackets.append((fact.after, 1.0, colours.hue(tank)))
+        for band, side, hue in brackets:
+            ends = (at.y(band.high), at.y(band.middle), at.y(band.low))
+            paint_bracket(painter, x + side * 8.0, ends, side, hue)
         if fact is shown.chosen:
             painter.setPen(pen(colours.accent, 2.0))
             painter.setBrush(brush(colours.canvas))
@@ -239,11 +238,13 @@ class TankItem(DayItem):
     ) -> None:
         text = signed_off(fact, shown.unit, capacity_l)
         colours, width = shown.ink.colours, text_width(text, SMALL_PX, True)
-        box = QRectF(x + 14.0, y - 8.0, width + 8.0, 16.0)
+        # Away from the curve: above it for a reading that is above what was expected.
+        middle = y + (14.0 if (fact.off_l or 0.0) < 0.0 else -14.0)
+        box = QRectF(x + 12.0, middle - 8.0, width + 8.0, 16.0)
         painter.setPen(pen(colours.line))
         painter.setBrush(brush(colours.panel, 0.92))
         painter.drawRoundedRect(box, 3.0, 3.0)
-        put_text(painter, box.left() + 4.0, y, text, SMALL_PX, colours.tank_text(self.tank), bold=True)
+        put_text(painter, box.left() + 4.0, middle, text, SMALL_PX, colours.tank_text(self.tank), bold=True)
 
 
 def reading_place(at: Pixels, fact: ReadingFact, capacity_l: float) -> tuple[float, float]:
@@ -305,4 +306,4 @@ def _edges(stages: Sequence[Stage], detail: Detail, at: Pixels) -> list[tuple[fl
     minutes = detail.projection.fresh.minutes
     first, last = float(minutes[0]), float(minutes[-1])
     starts = [first, *(max(stage.minutes, first) for stage in stages[1:]), last]
-    return [(at.scale.x(a), at.scale.x(b)) for a, b in zip(starts, starts[1:], strict=False)]
+    return [(at.scale.x(a), at.scale.x(b)) for a, b in pairwise(starts)]

@@ -13,7 +13,7 @@ from typing import Literal
 
 import numpy as np
 
-from legtide.day.document import TANKS, Day, Reading, Tank
+from legtide.day.document import TANKS, Day, Reading
 from legtide.draw.stretches import Stretch, stretches
 from legtide.engine.course import gauge_span, gauge_works
 from legtide.engine.projection import project_rotations
@@ -94,7 +94,17 @@ def detail_of(day: Day, whole: Projection, registration: str, previous: Detail |
         return None
     same = previous is not None and previous.projection is one
     stages = previous.stages if same and previous is not None else stages_of(day, one)
-    cautions = [row for row in whole.warnings if row.aircraft == registration]
+    return _detail(day, whole, one, stages)
+
+
+def previewed(settled: Detail, day: Day, whole: Projection) -> Detail | None:
+    """The detail while something is dragged: levels follow, what was known when stays as it was before the drag."""
+    one = whole.aircraft.get(settled.projection.rotation.registration)
+    return None if one is None else _detail(day, whole, one, settled.stages)
+
+
+def _detail(day: Day, whole: Projection, one: AircraftProjection, stages: tuple[Stage, ...]) -> Detail:
+    cautions = [row for row in whole.warnings if row.aircraft == one.rotation.registration]
     return Detail(one, stages, facts_of_readings(one), beyond_limits(one, cautions, day))
 
 
@@ -118,7 +128,7 @@ def stages_of(day: Day, one: AircraftProjection) -> tuple[Stage, ...]:
 
 
 def with_results(one: AircraftProjection) -> list[tuple[Reading, ReadingResult | None]]:
-    """The readings of an aircraft, each with its result; the projection leaves out those of turns it does not have."""
+    """The readings of an aircraft, each with its result; those of turns that the day does not have get none."""
     results = iter(one.readings)
     turns = len(one.rotation.turns)
     return [(row, next(results) if row.turn < turns else None) for row in one.rotation.readings]
@@ -127,7 +137,7 @@ def with_results(one: AircraftProjection) -> list[tuple[Reading, ReadingResult |
 def facts_of_readings(one: AircraftProjection) -> tuple[ReadingFact, ...]:
     """Every reading of an aircraft against its projection, in the order of time."""
     rows = [_fact(one, reading, result) for reading, result in with_results(one)]
-    return tuple(sorted(rows, key=lambda row: (math.inf if row.result is None else row.result.minutes)))
+    return tuple(sorted(rows, key=lambda row: math.inf if row.result is None else row.result.minutes))
 
 
 def _fact(one: AircraftProjection, reading: Reading, result: ReadingResult | None) -> ReadingFact:

@@ -12,6 +12,8 @@ from legtide.view.panels.tank_detail_stages import Band, Detail, ReadingFact, Wh
 from legtide.view.texts import counted, tr
 from legtide.view.units import Unit, volume_text
 
+KNOWN_L: Final = 0.05
+"""A band narrower than this is a level that is known: just filled, just drained."""
 WHY_NOT: Final[dict[WhyNot, str]] = {
     "": "used",
     "no turn": "not used: the day has no such turn",
@@ -85,15 +87,13 @@ def reading_sentence(detail: Detail, fact: ReadingFact, unit: Unit) -> str:
     return "; ".join(parts) + "."
 
 
-def learned_sentence(detail: Detail) -> str:
+def learned_text(detail: Detail) -> str:
     """What the readings have taught of the day factor."""
     first, last = detail.stages[0].factor, detail.stages[-1].factor
     used = sum(not fact.why_not for fact in detail.facts)
     if not used:
-        return tr("Day factor {factor}: what is assumed, as no reading has been used.").format(
-            factor=factor_text(first)
-        )
-    return tr("Day factor {last} after {readings}; {first} before any.").format(
+        return tr("{factor} is assumed: no reading has been used").format(factor=factor_text(first))
+    return tr("{last} after {readings}; {first} was assumed before any").format(
         last=factor_text(last),
         first=factor_text(first),
         readings=counted(used, "{n} reading used", "{n} readings used"),
@@ -106,19 +106,25 @@ def tank_sentence(detail: Detail, tank: Tank, unit: Unit) -> str:
     capacity = curve.capacity_l
     worst = int(curve.levels[2].argmin() if tank == "fresh" else curve.levels[2].argmax())
     words = "lowest {level} at {time}" if tank == "fresh" else "highest {level} at {time}"
+    passed = (
+        "at most {chance} likely below the reserve" if tank == "fresh" else "at most {chance} likely above the limit"
+    )
     limit = "reserve {limit}" if tank == "fresh" else "usable limit {limit}"
     parts = [
         volume_text(capacity, unit, capacity if unit != "%" else None),
         tr(limit).format(limit=volume_text(curve.limit_l, unit, capacity)),
         tr(words).format(
-            level=_level(Band(*curve.levels[[0, 2, 4], worst]), unit, capacity), time=hhmm(float(curve.minutes[worst]))
+            level=_level(Band(*curve.levels[[0, 2, 4], worst]), unit, capacity),
+            time=hhmm(float(curve.minutes[worst])),
         ),
-        tr("passed with {chance}").format(chance=likely(float(curve.over_limit.max()))),
+        tr(passed).format(chance=likely(float(curve.over_limit.max()))),
     ]
     return " · ".join(parts)
 
 
 def _level(band: Band, unit: Unit, capacity_l: float) -> str:
+    if band.high - band.low < KNOWN_L:
+        return volume_text(band.middle, unit, capacity_l)
     return f"{volume_text(band.middle, unit, capacity_l)} ({band_text(band, unit, capacity_l)})"
 
 
@@ -162,4 +168,5 @@ def summary(detail: Detail, unit: Unit) -> str:
     """Everything in words."""
     tanks = [f"{tr(TANK_NAME[tank])}: {tank_sentence(detail, tank, unit)}." for tank in TANKS]
     readings = [reading_sentence(detail, fact, unit) for fact in detail.facts]
-    return " ".join([*tanks, learned_sentence(detail), *readings])
+    learned = tr("Day factor: {learned}.").format(learned=learned_text(detail))
+    return " ".join([*tanks, learned, *readings])
