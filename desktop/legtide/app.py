@@ -72,11 +72,13 @@ def _show(application: QApplication, path: Path | None) -> int:
     from legtide.view.preferences import Preferences
     from legtide.view.texts import load_language
     from legtide.workspace.autosave import Autosave
+    from legtide.workspace.collection import Collector
     from legtide.workspace.faults import Faults, install, keep_log
     from legtide.workspace.settings import default_path
     from legtide.workspace.storage import StorageError
     from legtide.workspace.workspace import Workspace
 
+    Collector(application)
     preferences = Preferences(default_path())
     load_language(preferences.settings.language)
     application.setWindowIcon(application_icon())

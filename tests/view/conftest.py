@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QApplication, QDialog, QMessageBox, QPushButton
@@ -11,6 +13,14 @@ from legtide.view.main_window import MainWindow, build_window
 from legtide.view.preferences import Preferences
 from legtide.workspace.workspace import Workspace
 from support.days import rotation_day
+
+
+@pytest.fixture(autouse=True)
+def collected_here():
+    """As in the program: garbage is collected in the thread that the widgets live in."""
+    gc.disable()
+    yield
+    gc.collect()
 
 
 @pytest.fixture(autouse=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 
@@ -45,6 +46,14 @@ def make_day(aircraft: int = 2, legs: int = 4) -> Day:
         legs=tuple(rows),
         services=tuple(services),
     )
+
+
+@pytest.fixture(autouse=True)
+def collected_here():
+    """As in the program: garbage is collected in the thread that the widgets live in."""
+    gc.disable()
+    yield
+    gc.collect()
 
 
 @pytest.fixture
