@@ -111,7 +111,7 @@ def _no_time(at: Situation, turn: Turn, tank: Tank, place: int) -> str:
         return f"{asks}the window {_hours(window)} has {window[1] - window[0]:.0f}"
     if window[1] - earliest < needed:
         return f"{asks}it can start at {to_datetime(earliest):%H:%M} at the earliest and {_ends(window[1])}"
-    if not any(span.last - span.first >= needed for span in spans(turn, station, tank, policy, _NEVER)):
+    if not any(span.last - span.first >= needed for span in spans(window, station, tank, policy, _NEVER)):
         return f"{asks}which the hours of the station do not leave within {_hours(window)}"
     return f"{asks}which other services leave no time for within {_hours(window)}"
 

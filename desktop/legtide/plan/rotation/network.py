@@ -50,8 +50,9 @@ class Network:
 
     fresh: Lane
     waste: Lane
-    together: tuple[Floats, ...]
-    """For each turn (A, water nodes, waste nodes); never negative, `BLOCKED` where only one service fits."""
+    together: tuple[Floats | None, ...]
+    """For each turn (A, water nodes, waste nodes), or none where it is nothing; never negative, `BLOCKED` where only
+    one service fits."""
 
     @property
     def turns(self) -> int:
@@ -60,7 +61,8 @@ class Network:
 
     def only(self, rows: NDArray[np.bool_]) -> Network:
         """The network of some of the aircraft."""
-        return Network(self.fresh.only(rows), self.waste.only(rows), tuple(extra[rows] for extra in self.together))
+        together = tuple(None if extra is None else extra[rows] for extra in self.together)
+        return Network(self.fresh.only(rows), self.waste.only(rows), together)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -98,7 +100,7 @@ def _meet(network: Network, fresh: Nodes, waste: Nodes) -> NDArray[np.bool_]:
     """(A,) whether both tanks are served at a turn where that costs more than each alone."""
     meet = np.zeros(len(fresh), dtype=bool)
     for turn, extra in enumerate(network.together):
-        if extra.any():
+        if extra is not None:
             rows = np.flatnonzero((fresh[:, turn] >= 0) & (waste[:, turn] >= 0))
             water = fresh[rows, turn] - network.fresh.first[turn]
             meet[rows] |= extra[rows, water, waste[rows, turn] - network.waste.first[turn]] > 0.0
@@ -178,7 +180,9 @@ def _turn(network: Network, best: Floats, turn: int, combine: np.ufunc) -> _Step
     by_both = combine(combine(poured, toilet_carry)[:, :, :, None], drain[:, None])  # (A, n, w, m)
     best[:, water, :w] = poured
     best[:, :s, toilet] = by_toilet.min(axis=2)
-    best[:, water, toilet] = combine(by_both.min(axis=2), network.together[turn])
+    extra = network.together[turn]
+    both = by_both.min(axis=2)
+    best[:, water, toilet] = both if extra is None else combine(both, extra)
     return _Step(by_water.argmin(axis=1), by_toilet.argmin(axis=2), by_both.argmin(axis=2))
 
 

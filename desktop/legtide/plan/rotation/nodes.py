@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 from legtide.day.document import TANKS, Service
 from legtide.engine import mixture
 from legtide.engine.course import is_whole, target_room
-from legtide.engine.laws import day_factor_moments
 from legtide.engine.mixture import Belief
 from legtide.engine.types import Floats
 from legtide.plan.rotation.lanes import WASTE_KG_PER_L, Nodes, grid_enter
@@ -24,12 +23,16 @@ from legtide.plan.rotation.network import BLOCKED
 from legtide.plan.rotation.records import OVERFILL
 from legtide.plan.rotation.situation import Situation, water_density
 from legtide.plan.rotation.slots import price_of
-from legtide.plan.rotation.tables import Grid, Sources, from_belief, from_known_start, from_services, use_law
+from legtide.plan.rotation.tables import Grid, Sources, UseLaw, from_belief, from_known_start, from_services, use_law
 
 
-def tank_nodes(at: Situation, marks: Marks, tank: int) -> Nodes:
-    """The nodes of one tank (A = 1)."""
-    return _TankNodes(at, marks, tank).nodes()
+def tank_nodes(at: Situation, marks: Marks) -> tuple[Nodes, Nodes]:
+    """The nodes of both tanks (A = 1). Their uses have one law, built at once."""
+    fresh, waste = _TankNodes(at, marks, 0), _TankNodes(at, marks, 1)
+    needs = np.concatenate([fresh.used, waste.used], axis=1)[:, None]
+    law = use_law(needs, at.rates.day_factor_cv, at.belief if at.learned else None)
+    count = fresh.used.shape[1]
+    return fresh.nodes(law.part(slice(0, count))), waste.nodes(law.part(slice(count, None)))
 
 
 def fixed_price(at: Situation, service: Service) -> float:
@@ -48,9 +51,12 @@ class _TankNodes:
         self.fixed = self._fixed()
         self.rooms, self.whole = self._targets()
         self.price = self._prices()
+        self.start_is_known = not at.learned and at.belief.is_known(tank)
+        self.number, self.used = self._pairs()
 
-    def nodes(self) -> Nodes:
-        found = _Growing(*self._plain())
+    def nodes(self, law: UseLaw) -> Nodes:
+        """The nodes, given the law of `used`."""
+        found = _Growing(*self._plain(law))
         for turn in sorted(self.fixed):
             self._meetings(found, turn)
         order = np.argsort(found.sources.turn, kind="stable")
@@ -59,13 +65,27 @@ class _TankNodes:
         enter = found.enter[order][:, order][None]
         return Nodes(sources, found.target[order], enter, self._mass(sources), self._must())
 
-    def _plain(self) -> tuple[Sources, NDArray[np.intp], Floats]:
-        """The start and the nodes of services that leave a known room: sources, targets, ways between them."""
-        used = self.marks.used[:, self.tank]
+    def _pairs(self) -> tuple[NDArray[np.intp], Floats]:
+        """The pairs' numbers, and the coefficients (9, P) of the uses: since a known start, then of the pairs."""
         start, later, number = self.grid.pairs()
-        law = use_law((used[:, later] - used[:, start])[:, None], self._cv(), self._learned())
+        used, belief = self.marks.used[:, self.tank], self.at.belief
+        apart = used[:, later] - used[:, start]
+        if not self.start_is_known:
+            return number, apart
+        since = used + (belief.common + belief.early)[:, self.tank, None]
+        return number, np.concatenate([since, apart], axis=1)
+
+    def _plain(self, law: UseLaw) -> tuple[Sources, NDArray[np.intp], Floats]:
+        """The start and the nodes of services that leave a known room: sources, targets, ways between them."""
         rooms, margin = self.rooms[None], np.array([[self.margin]])
-        sources = self._start(used).joined(from_services(law, self.grid, number, rooms, margin))
+        belief, marks = self.at.belief, self.grid.marks
+        if self.start_is_known:
+            room = np.array([[float(belief.cells[self.tank].centre[0])]])
+            start = from_known_start(law.part(slice(0, marks)), self.grid, room, rooms, margin)
+            law = law.part(slice(marks, None))
+        else:
+            start = from_belief(belief, self.tank, self.marks.used[:, self.tank], self.grid, -1, self._limits())
+        sources = start.joined(from_services(law, self.grid, self.number, rooms, margin))
         sources.over[..., self.whole] = 0.0
         target = np.r_[-1, np.tile(np.arange(len(self.rooms)), self.at.legs)]
         return sources, target, grid_enter(sources, self.price[None])[0]
@@ -122,22 +142,6 @@ class _TankNodes:
 
     # beliefs
 
-    def _cv(self) -> float:
-        return self.at.rates.day_factor_cv
-
-    def _learned(self) -> Belief | None:
-        return self.at.belief if self.at.learned else None
-
-    def _start(self, used: Floats) -> Sources:
-        belief = self.at.belief
-        if self.at.learned or not belief.is_known(self.tank):
-            return from_belief(belief, self.tank, used, self.grid, -1, self._limits())
-        base = (belief.common + belief.early)[:, self.tank, None]
-        room = np.array([[float(belief.cells[self.tank].centre[0])]])
-        moments = day_factor_moments(self._cv())
-        margin = np.array([[self.margin]])
-        return from_known_start((used + base)[:, None], moments, self.grid, room, self.rooms[None], margin)
-
     def _limits(self) -> tuple[Floats, float]:
         return np.r_[self.margin, self.rooms], self.capacity
 
@@ -171,7 +175,7 @@ class _TankNodes:
         if node in found.beliefs:
             return found.beliefs[node], mark
         room = self.rooms[found.target[node]]
-        known = Belief.start(self._cv(), np.array([room, room]))
+        known = Belief.start(self.at.rates.day_factor_cv, np.array([room, room]))
         if self.at.learned:
             known = replace(known, theta=self.at.belief.theta, weight=self.at.belief.weight)
         return known, mark

@@ -29,6 +29,7 @@ from legtide.plan.rotation.network import BLOCKED, Network, Paths, best_paths
 from legtide.plan.rotation.nodes import fixed_price, tank_nodes
 from legtide.plan.rotation.records import FILLS, Costs, LegRisk, PlanError, PlannedService, RotationPlan
 from legtide.plan.rotation.situation import Situation, find_rotation, situation
+from legtide.plan.rotation.slots import extra_prices
 from legtide.plan.rotation.timing import chosen_slots, kept_row
 
 
@@ -72,14 +73,16 @@ class _Search:
             policy.price_fuel_per_kg.value,
             fuel_for_mass_kg(1.0, 1.0, policy.fuel_percent_per_h.value),
         )
-        self.nodes = (tank_nodes(at, self.marks, 0), tank_nodes(at, self.marks, 1))
+        self.nodes = tank_nodes(at, self.marks)
 
     def plan(self) -> RotationPlan:
         limit = np.array([self.limit])
         paths, status = self._cheapest(limit), "optimal"
         if not np.isfinite(paths.value[0]):
             lanes = [risk_lane(nodes) for nodes in self.nodes]
-            together = tuple(np.where(np.isinf(extra), BLOCKED, 0.0) for extra in self._together())
+            together = tuple(
+                None if extra is None else np.where(np.isinf(extra), BLOCKED, 0.0) for extra in self._together()
+            )
             worst = best_paths(Network(lanes[0], lanes[1], together), np.maximum).value
             paths, status = self._cheapest(np.maximum(worst, limit)), "least_bad"
         legs, costs = self._legs(paths)
@@ -102,20 +105,18 @@ class _Search:
         lanes = [cost_lane(nodes, leg_costs(nodes, hours, self.prices), limit, worst) for nodes in self.nodes]
         return best_paths(Network(lanes[0], lanes[1], self._together()))
 
-    def _together(self) -> tuple[Floats, ...]:
+    def _together(self) -> tuple[Floats | None, ...]:
         """At each turn, the extra price (1, water nodes, waste nodes) of both services together."""
-        out = []
+        out: list[Floats | None] = []
         fresh, waste = self.nodes
         first, then = fresh.first(), waste.first()
         for turn, opening in enumerate(self.at.openings):
+            extras = [] if fresh.must[turn] or waste.must[turn] else extra_prices(opening)
+            if not any(extras):
+                out.append(None)
+                continue
             extra = np.zeros((1, first[turn + 1] - first[turn], then[turn + 1] - then[turn]))
-            if not (fresh.must[turn] or waste.must[turn]) and opening.waste is not None:
-                for target, (alone, both) in enumerate(zip(opening.fresh, opening.both, strict=True)):
-                    row = fresh.target[first[turn] : first[turn + 1]] == target
-                    if both is None or alone is None:
-                        extra[0, row] = BLOCKED
-                    else:
-                        extra[0, row] = both[0].price + both[1].price - alone.price - opening.waste.price
+            extra[0, : len(extras)] = np.array(extras)[:, None]
             out.append(extra)
         return tuple(out)
 

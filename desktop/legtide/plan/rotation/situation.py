@@ -27,7 +27,7 @@ from legtide.engine.types import to_minutes
 from legtide.engine.usage import Rates
 from legtide.engine.walk import belief_after
 from legtide.plan.rotation.records import PlanError
-from legtide.plan.rotation.slots import Interval, Openings, Pair, Span, openings, spans
+from legtide.plan.rotation.slots import Interval, Openings, Pair, Span, openings, spans, window_minutes
 
 _DEFAULT_WATER_C = 15.0
 
@@ -207,10 +207,11 @@ class _Survey:
         number = place + self.first
         turn = self.rotation.turns[number]
         station = self.places.get(turn.station)
+        window = window_minutes(turn, self.day.policy)
         found: list[list[Span]] = []
         for tank, at in zip(TANKS, earliest, strict=True):
             shut = (number, tank) in self.fixed or (number, tank) in self.refused
-            found.append([] if shut else spans(turn, station, tank, self.day.policy, at))
+            found.append([] if shut else spans(window, station, tank, self.day.policy, at))
         made = openings(found[0], found[1], turn, self.rotation.fit, self.fills, sorted(self.busy[place]))
         waits = any(row.turn == number and row.kind == "people_aboard" for row in self.rotation.ground)
         return _steady(made) if waits else made

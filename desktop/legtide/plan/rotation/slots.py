@@ -76,9 +76,10 @@ def window_minutes(turn: Turn, policy: Policy) -> Interval | None:
     return None if window is None else (to_minutes(window[0]), to_minutes(window[1]))
 
 
-def spans(turn: Turn, station: Station | None, tank: Tank, policy: Policy, earliest: float) -> list[Span]:
-    """Where in a turn a station works a service, not before `earliest`. Water comes from approved points only."""
-    window = window_minutes(turn, policy)
+def spans(
+    window: Interval | None, station: Station | None, tank: Tank, policy: Policy, earliest: float
+) -> list[Span]:
+    """Where in a turn's window a station works a service, not before `earliest`. Water only from approved points."""
     if station is None or window is None or (tank == "fresh" and not station.approved_water):
         return []
     found = []
@@ -202,3 +203,16 @@ def _plain_openings(water: list[Span], toilet: list[Span], pours: Sequence[float
         else:
             both.append(pair(water, toilet, (pour, drain), ()) if slot is not None and waste is not None else None)
     return Openings(tuple(fresh), waste, tuple(both))
+
+
+def extra_prices(found: Openings) -> list[float]:
+    """For each fill level what it costs more to have a drain at the same turn; infinite where both do not fit."""
+    out = []
+    for alone, both in zip(found.fresh, found.both, strict=True):
+        if alone is None or found.waste is None:
+            out.append(0.0)
+        elif both is None:
+            out.append(math.inf)
+        else:
+            out.append(round(both[0].price + both[1].price - alone.price - found.waste.price, 9))
+    return out

@@ -11,7 +11,8 @@ K nodes of the day factor.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
+from functools import lru_cache
+from typing import Final, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +20,9 @@ from numpy.typing import NDArray
 from legtide.engine.laws import ShiftedLognormal, day_factor_moments, gamma_like_cdf, given_theta, moments
 from legtide.engine.mixture import Belief, law_of_room
 from legtide.engine.types import Floats
+
+_NEGLIGIBLE: Final = 1e-7
+"""Probability of a day factor that is left out of the sums."""
 
 
 class UseLaw(Protocol):
@@ -30,13 +34,20 @@ class UseLaw(Protocol):
     def mean_left(self, room: Floats) -> Floats:
         """E[max(room - use, 0)] for rooms (A or 1, X): (A, P, X)."""
 
+    def part(self, pairs: slice) -> UseLaw:
+        """The law of some of the pairs."""
+
 
 class UnreadUse:
     """The use when nothing was read: the closed form with the day factor integrated out."""
 
-    def __init__(self, used: Floats, day_factor: tuple[float, float, float]) -> None:
-        found = ShiftedLognormal.of(*moments(used, day_factor))
-        self._law = ShiftedLognormal(*(getattr(found, name)[..., None] for name in _FIELDS))
+    def __init__(self, law: ShiftedLognormal) -> None:
+        self._law = law  # fields of shape (A, P, 1)
+
+    @classmethod
+    def of(cls, used: Floats, day_factor: tuple[float, float, float]) -> UnreadUse:
+        """From coefficients and E[theta], E[theta^2], E[theta^3]."""
+        return cls(ShiftedLognormal.of(*moments(used[..., None], day_factor)))
 
     def at_least(self, litres: Floats) -> Floats:
         """P(use >= litres)."""
@@ -44,33 +55,51 @@ class UnreadUse:
 
     def mean_left(self, room: Floats) -> Floats:
         """Mean room left."""
-        return np.clip(self._law.mean_below(room[:, None, :]), 0.0, room[:, None, :])
+        rooms = room[:, None, :]
+        return np.minimum(np.maximum(self._law.mean_below(rooms), 0.0), rooms)
+
+    def part(self, pairs: slice) -> UnreadUse:
+        """The law of some of the pairs."""
+        return UnreadUse(_part(self._law, pairs))
 
 
-_FIELDS = tuple(ShiftedLognormal.__dataclass_fields__)
+def _part(law: ShiftedLognormal, pairs: slice) -> ShiftedLognormal:
+    fields = (law.centre, law.scale, law.sigma, law.root, law.sign)
+    return ShiftedLognormal(*(field[:, pairs] for field in fields))
 
 
 class LearnedUse(UnreadUse):
     """The use after a reading: a mixture over the day factor as it is now known."""
 
-    def __init__(self, used: Floats, theta: Floats, weight: Floats) -> None:
+    def __init__(self, law: ShiftedLognormal, weight: Floats, cumulants: tuple[Floats, ...]) -> None:
+        super().__init__(law)
+        self._weight, self._cumulants = weight, cumulants  # (K,), each (A, P, 1, K)
+
+    @classmethod
+    def given(cls, used: Floats, theta: Floats, weight: Floats) -> LearnedUse:
+        """From coefficients and what is known of the day factor."""
         first, second, third = (float(weight @ theta**power) for power in (1, 2, 3))
-        super().__init__(used, (first, second, third))
-        keep = weight > 1e-7
-        self._weight = weight[keep] / weight[keep].sum()
-        self._cumulants = [row[:, :, None, :] for row in given_theta(used, theta[keep])]  # (A, P, 1, K)
+        law = ShiftedLognormal.of(*moments(used[..., None], (first, second, third)))
+        likely = weight > _NEGLIGIBLE
+        cumulants = given_theta(used[..., None], theta[likely])
+        return cls(law, weight[likely] / weight[likely].sum(), cumulants)
 
     def at_least(self, litres: Floats) -> Floats:
         """P(use >= litres)."""
         below = gamma_like_cdf(litres[:, None, :, None], *self._cumulants)
         return np.asarray(1.0 - below @ self._weight)
 
+    def part(self, pairs: slice) -> LearnedUse:
+        """The law of some of the pairs."""
+        cumulants = tuple(row[:, pairs] for row in self._cumulants)
+        return LearnedUse(_part(self._law, pairs), self._weight, cumulants)
+
 
 def use_law(used: Floats, day_factor_cv: float, belief: Belief | None) -> UseLaw:
     """The law of use with coefficients (9, A, P); a belief that holds a reading brings its day factor."""
     if belief is None:
-        return UnreadUse(used, day_factor_moments(day_factor_cv))
-    return LearnedUse(used, belief.theta, belief.weight)
+        return UnreadUse.of(used, day_factor_moments(day_factor_cv))
+    return LearnedUse.given(used, belief.theta, belief.weight)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,9 +116,14 @@ class Grid:
         turns = np.arange(count)
         return cls(turns, turns, turns + 1)
 
+    @property
+    def marks(self) -> int:
+        """M."""
+        return int(self.arrival[-1]) + 1
+
     def pairs(self) -> tuple[NDArray[np.intp], NDArray[np.intp], NDArray[np.intp]]:
         """All pairs of a turn's service and a later mark: both marks (P,), and the pair's number (N, M) or -1."""
-        marks = int(self.arrival[-1]) + 1
+        marks = self.marks
         turn, later = np.nonzero(np.arange(marks) > self.service[:, None])
         number = np.full((len(self.service), marks), -1, dtype=np.intp)
         number[turn, later] = np.arange(len(turn))
@@ -146,26 +180,26 @@ def from_services(law: UseLaw, grid: Grid, number: NDArray[np.intp], rooms: Floa
 
 def _gaps(rooms: Floats) -> tuple[Floats, NDArray[np.intp]]:
     """The different positive gaps between rooms (A, D), and which of them lies between two rooms (G, G), else -1."""
-    share = rooms[0] / rooms[0].max()
-    apart = np.round(share[:, None] - share, 9)
-    values, which = np.unique(apart, return_inverse=True)
-    which = which.reshape(apart.shape) - np.count_nonzero(values <= 0.0)
-    values = values[values > 0.0]
-    return values * rooms.max(axis=1, keepdims=True), np.maximum(which, -1)
+    most = rooms.max(axis=1, keepdims=True)
+    values, which = _gap_shares(tuple((rooms[0] / most[0]).tolist()))
+    return values * most, which
 
 
-def from_known_start(
-    used: Floats, day_factor: tuple[float, float, float], grid: Grid, start: Floats, rooms: Floats, margin: Floats
-) -> Sources:
+@lru_cache(maxsize=64)
+def _gap_shares(shares: tuple[float, ...]) -> tuple[Floats, NDArray[np.intp]]:
+    apart = np.round(np.subtract.outer(shares, shares), 9)
+    values = np.unique(apart[apart > 0.0]).astype(np.float64)
+    return values, np.where(apart > 0.0, np.searchsorted(values, apart), -1)
+
+
+def from_known_start(law: UseLaw, grid: Grid, start: Floats, rooms: Floats, margin: Floats) -> Sources:
     """The start of the plan as a source, where the room at the last reset is known and nothing was read.
 
     Args:
-        used: (9, A, M) use since that reset at each mark.
-        day_factor: E[theta], E[theta^2], E[theta^3].
+        law: the use since that reset at each mark (P = M).
         grid: the marks.
         start: (A, 1) room at the reset; `rooms` and `margin` as in `from_services`.
     """
-    law = UnreadUse(used, day_factor)
     at_least = law.at_least(np.concatenate([start - margin, start - rooms], axis=1))
     return _row(-1, grid, at_least[:, :, 0], law.mean_left(start)[:, :, 0], 1.0 - at_least[:, :, 1:])
 

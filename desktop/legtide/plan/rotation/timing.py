@@ -5,7 +5,7 @@ from __future__ import annotations
 from legtide.day.document import TANKS, Service, Tank
 from legtide.engine.types import to_minutes
 from legtide.plan.rotation.situation import Situation
-from legtide.plan.rotation.slots import Slot, free, spans
+from legtide.plan.rotation.slots import Slot, free, spans, window_minutes
 
 
 def chosen_slots(at: Situation, place: int, fill: int | None, drain: bool) -> dict[Tank, Slot]:
@@ -45,10 +45,10 @@ def _as_the_day_has_them(at: Situation, place: int, slots: dict[Tank, Slot]) -> 
 
 def _fits(at: Situation, place: int, tank: Tank, slot: Slot) -> bool:
     turn = at.rotation.turns[place + at.first_turn]
-    earliest = at.earliest[place][TANKS.index(tank)]
+    window, earliest = window_minutes(turn, at.day.policy), at.earliest[place][TANKS.index(tank)]
     return any(
         span.first <= slot.start and slot.end <= span.last and span.price == slot.price
-        for span in spans(turn, at.places.get(turn.station), tank, at.day.policy, earliest)
+        for span in spans(window, at.places.get(turn.station), tank, at.day.policy, earliest)
     )
 
 
