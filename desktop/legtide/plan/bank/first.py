@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import partial
 
 from legtide.plan.bank.answer import BankPlan
+from legtide.plan.bank.reloads import append
 from legtide.plan.bank.routes import Copy, Routes, Spot
 from legtide.plan.bank.spots import best_spot, best_spot_of
 from legtide.plan.bank.ticks import Core
@@ -109,10 +110,9 @@ def follow(routes: Routes, start: BankPlan) -> None:
         r, v = number.get(row.request, -1), names.get(row.truck, -1)
         if r < 0 or routes.vehicle[r] >= 0 or v not in core.allowed[r] or row.option not in core.choices[r]:
             continue
-        spot = Spot(0, v, len(routes.stops[v]), row.option, row.reload_before, False)
-        if row.reload_before and not core.points[core.trucks[v].tank]:
-            continue
-        if not routes.insert(r, spot):
+        plain = Spot(0, v, len(routes.stops[v]), row.option, False, False)
+        # The plan may not say where the truck reloads: it is looked for anew where the tank asks for it.
+        if not (routes.insert(r, plain) or append(routes, r, v, row.option)):
             again = best_spot_of(routes, r, v)
             if again is not None:
                 routes.insert(r, again)

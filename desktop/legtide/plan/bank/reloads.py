@@ -25,13 +25,30 @@ class _Label:
 def place_reloads(routes: Routes, v: int) -> None:
     """Reloads of one route put anew: least busy time among the ways that keep every rule.
 
-    A dynamic program over the stops with labels (end, tank used, busy). The other routes stay as they are; a
-    route without reloads is left alone.
+    The other routes stay as they are; a route without reloads is left alone.
     """
-    stops = routes.stops[v]
-    if not any(routes.reload[r] for r in stops):
-        return
-    truck = routes.core.trucks[v]
+    if any(routes.reload[r] for r in routes.stops[v]):
+        before = routes.copy()
+        if not _place(routes, v):
+            routes.restore(before)
+
+
+def append(routes: Routes, r: int, v: int, option: int) -> bool:
+    """Puts a request at the end of a route, the reloads of the whole route put anew for it.
+
+    False, and nothing is changed, when it does not fit there.
+    """
+    before = routes.copy()
+    routes.put(r, v, len(routes.stops[v]), option)
+    if _place(routes, v):
+        return True
+    routes.restore(before)
+    return False
+
+
+def _place(routes: Routes, v: int) -> bool:
+    """A dynamic program over the stops with labels (end, tank used, busy). The routes are spoilt where it fails."""
+    stops, truck = routes.stops[v], routes.core.trucks[v]
     labels = [_Label(truck.start, truck.used, 0, ())]
     place = truck.place
     for r in stops:
@@ -41,13 +58,11 @@ def place_reloads(routes: Routes, v: int) -> None:
     if home >= 0:
         labels = [x for x in labels if routes.core.arrive(v, x.end, place, home, False, 0) <= truck.end]
     if not labels:
-        return
+        return False
     best = min(labels, key=lambda label: (label.busy, label.end, label.used))
-    before = routes.copy()
     for r, reload in zip(stops, best.reloads, strict=True):
         routes.reload[r] = reload
-    if not routes.settle([v]):
-        routes.restore(before)
+    return routes.settle([v])
 
 
 def _steps(routes: Routes, v: int, r: int, place: int, label: _Label) -> list[_Label]:

@@ -78,16 +78,21 @@ class Routes:
         before = self.copy()
         stops = self.stops[spot.vehicle]
         following = stops[spot.position] if spot.position < len(stops) else -1
-        stops.insert(spot.position, r)
-        self.vehicle[r], self.option[r], self.reload[r] = spot.vehicle, spot.option, int(spot.reload)
-        # Times from an earlier stay must not look as if nothing had moved.
-        self.end[r] = self.latest[r] = _UNKNOWN
+        self.put(r, spot.vehicle, spot.position, spot.option)
+        self.reload[r] = int(spot.reload)
         if following >= 0:
             self.reload[following] = int(spot.reload_next)
         if self.settle([spot.vehicle]):
             return True
         self.restore(before)
         return False
+
+    def put(self, r: int, v: int, position: int, option: int) -> None:
+        """Puts a request into a route without a look at the times: `settle` has to follow."""
+        self.stops[v].insert(position, r)
+        self.vehicle[r], self.option[r], self.reload[r] = v, option, 0
+        # Times from an earlier stay must not look as if nothing had moved.
+        self.end[r] = self.latest[r] = _UNKNOWN
 
     def remove(self, requests: set[int]) -> bool:
         """Takes requests out; a reload before one of them stays before the stop that follows.
