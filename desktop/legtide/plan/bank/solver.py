@@ -17,13 +17,13 @@ from legtide.plan.bank.routes import Routes
 from legtide.plan.bank.ruin import Search
 from legtide.plan.bank.ticks import Core, Reference
 from legtide.plan.bank.unserved import explain_unserved
-from legtide.plan.stop import AfterIterations, AnyOf, GapBelow, SearchState, Stop
+from legtide.plan.stop import AfterIterations, AnyOf, GapBelow, NoGainIterations, SearchState, Stop
 
 _STEPS_PER_ROUND = 20
 """Steps of the search between two looks at the stop rule."""
 _REPORT_S = 0.1
 """At most ten progress reports a second."""
-PATIENT = AnyOf(AfterIterations(4000), GapBelow(0.0))
+PATIENT = AnyOf(AfterIterations(3000), NoGainIterations(800), GapBelow(0.0))
 """The rule of the command line: the same plan on every run and machine."""
 
 
