@@ -182,3 +182,19 @@ def test_what_should_have_been_done_by_now_is_overdue(window, workspace):
     assert card._when.text() == f"was due {by:%H:%M}"
     workspace.set_now(None)
     assert card._when.text() == f"by {by:%H:%M}"
+
+
+def test_old_sentences_are_gone_at_once(window, workspace, qapp):
+    lines = lambda: [  # noqa: E731
+        label.text()
+        for label in panel(window).findChildren(type(panel(window)._count))
+        if "within limits" in label.text() and not label.isHidden()
+    ]
+    calm = edits.change_leg(workspace.day, "0-0", passengers=1)
+    for number in range(1, 9):
+        calm = edits.change_leg(calm, f"0-{number}", passengers=1)
+    workspace.apply(calm, "Empty legs")
+    qapp.processEvents()
+    window.theme.changed.emit()
+    qapp.processEvents()
+    assert lines() == ["1 aircraft is within limits all day"]

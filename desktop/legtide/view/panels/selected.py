@@ -17,7 +17,7 @@ BUTTONS: Final = {
     "service": ("service.done", "service.skip", "service.level", "service.move"),
     "turn": ("turn.add_water", "turn.add_waste", "turn.reading"),
     "leg": ("leg.edit",),
-    "aircraft": ("aircraft.edit", "go.next_warning_here"),
+    "aircraft": ("aircraft.tanks", "aircraft.edit"),
 }
 """Kind of selection -> its actions; the context menu has them all."""
 

@@ -201,4 +201,6 @@ def _empty(layout: QVBoxLayout) -> None:
         while line is not None and (item := line.takeAt(0)) is not None:
             widget = item.widget()
             if widget is not None:
+                # Hidden at once: until the event loop deletes it, it would stand where no layout holds it.
+                widget.hide()
                 widget.deleteLater()
