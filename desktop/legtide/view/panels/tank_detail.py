@@ -30,7 +30,7 @@ from legtide.engine.types import to_minutes
 from legtide.view.dialogs import opened
 from legtide.view.forms.reading_form import reading_form
 from legtide.view.forms.service_forms import Apply
-from legtide.view.panels.tank_detail_items import Shown
+from legtide.view.panels.tank_detail_ground import Shown
 from legtide.view.panels.tank_detail_legend import DetailLegend
 from legtide.view.panels.tank_detail_plots import PlotStack
 from legtide.view.panels.tank_detail_stages import Detail, ReadingFact, detail_of, previewed
@@ -42,7 +42,7 @@ from legtide.view.theme import Theme
 from legtide.workspace.workspace import Workspace
 
 USUAL_SIZE: Final = QSize(1080, 880)
-LEAST_SIZE: Final = QSize(800, 700)
+LEAST_SIZE: Final = QSize(1000, 680)
 TABLE_PX: Final = 190
 IDLE: Final = (
     "Point into a plot, or press ← and → in it, for the levels at a moment; + and − zoom, 0 shows the whole day."
@@ -62,6 +62,7 @@ class TankDetail(QDialog):
         self.resize(USUAL_SIZE)
         self._workspace, self._preferences, self._theme, self._apply = workspace, preferences, theme, apply
         self._settled: Detail | None = None
+        self._told: tuple[object, ...] = ()
         self.detail: Detail | None = None
         self.title = plain_label("", "heading")
         self._about = plain_label("", "secondary")
@@ -132,16 +133,14 @@ class TankDetail(QDialog):
         self._workspace.now_changed.connect(self._on_change)
         self._theme.changed.connect(self._wear)
         self.plots.cursor_moved.connect(self._tell_moment)
-        self.plots.reading_clicked.connect(lambda fact: self.readings.go_to(self.readings.model.facts.index(fact)))
+        self.plots.reading_clicked.connect(lambda fact: self.readings.go_to_reading(fact.reading))
         self.readings.chosen.connect(self._explain)
         self.readings.add_asked.connect(self.add_reading)
         self.readings.delete_asked.connect(self.delete_reading)
         self.close_button.clicked.connect(self.close)
-        for key, do in (
-            (QKeySequence.StandardKey.Undo, self._workspace.undo),
-            (QKeySequence.StandardKey.Redo, self._workspace.redo),
-        ):
-            QShortcut(QKeySequence(key), self).activated.connect(do)
+        undo, redo = self._workspace.undo, self._workspace.redo
+        for keys, do in (("Ctrl+Z", undo), ("Ctrl+Shift+Z", redo), ("Ctrl+Y", redo)):
+            QShortcut(QKeySequence(keys), self).activated.connect(do)
 
     # following --------------------------------------------------------------------------------------------
 
@@ -159,16 +158,24 @@ class TankDetail(QDialog):
         if self.detail is None:
             self._show_nothing()
             return
-        rotation = self.detail.projection.rotation
         self.pages.setCurrentIndex(0)
-        self.setWindowTitle(tr("Tanks of {aircraft}").format(aircraft=rotation.registration))
-        self.title.setText(rotation.registration)
         self._about.setText(self._about_text(self.detail))
-        self.setAccessibleName(self.windowTitle())
-        self.setAccessibleDescription(summary(self.detail, self._preferences.unit))
-        self.readings.show_detail(self.detail, self._preferences.unit, read_only=self._workspace.read_only)
+        unit, read_only = self._preferences.unit, self._workspace.read_only
+        told = (self.detail.projection, self.detail.stages, unit, read_only)
+        dragged = self._workspace.in_stroke and self.title.text() == self.detail.projection.rotation.registration
+        if told != self._told and not dragged:
+            self._told = told
+            self._tell(self.detail)
+            self.readings.show_detail(self.detail, unit, read_only=read_only)
         self.readings.go_to_turn(self._workspace.selection.turn)
         self._show_plots(self.detail)
+
+    def _tell(self, detail: Detail) -> None:
+        registration = detail.projection.rotation.registration
+        self.setWindowTitle(tr("Tanks of {aircraft}").format(aircraft=registration))
+        self.title.setText(registration)
+        self.setAccessibleName(self.windowTitle())
+        self.setAccessibleDescription(summary(detail, self._preferences.unit))
 
     def _present(self) -> Detail | None:
         workspace, name = self._workspace, self._workspace.selection.aircraft or ""
@@ -182,6 +189,7 @@ class TankDetail(QDialog):
 
     def _show_nothing(self) -> None:
         name = self._workspace.selection.aircraft
+        self._told = ()
         words = (
             tr("{aircraft} has no legs and no projection in this day.").format(aircraft=name)
             if name
@@ -270,6 +278,6 @@ class TankDetail(QDialog):
             tank=tr(TANK_NAME[reading.tank]).lower(), aircraft=reading.aircraft
         )
         problem = self._apply(edits.delete_reading(self._workspace.day, reading), text)
-        undo = QKeySequence(QKeySequence.StandardKey.Undo).toString(QKeySequence.SequenceFormat.NativeText)
+        undo = QKeySequence("Ctrl+Z").toString(QKeySequence.SequenceFormat.NativeText)
         done = tr("{step}. {key} brings it back.").format(step=text, key=undo)
         self._say(problem or done, wrong=bool(problem))

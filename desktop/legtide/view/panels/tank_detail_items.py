@@ -1,4 +1,4 @@
-"""What is painted into the plots of one aircraft: its day, a tank with its readings, and the day factor.
+"""What is painted into the plots of one aircraft: a tank with its readings, and the day factor as it was learned.
 
 Each plot has one item that paints in pixels with the painters of the board: bands are filled the fast way, nothing
 is built on a change, and a band looks here as it looks there.
@@ -7,19 +7,16 @@ is built on a change, and a band looks here as it looks there.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
-import pyqtgraph as pg
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainter
 
 from legtide.day.document import Tank
 from legtide.draw.colours import BAND_EDGE_ALPHA, BAND_OUTER_ALPHA, NO_BRUSH, NO_PEN, brush, pen
 from legtide.draw.fan import (
-    Strip,
     Window,
     course,
     hatch_rect,
@@ -30,113 +27,18 @@ from legtide.draw.fan import (
 )
 from legtide.draw.fonts import SECONDARY_PX, SMALL_PX, text_width
 from legtide.draw.geometry import dashed_level, dashed_path, path_segments
-from legtide.draw.ink import Ink, put_text
-from legtide.draw.scale import TimeScale, grid_lines
+from legtide.draw.ink import put_text
 from legtide.draw.services import look_of, paint_reading
 from legtide.engine.types import TankCurve, to_minutes
+from legtide.view.panels.tank_detail_ground import DayItem, Pixels, Shown
 from legtide.view.panels.tank_detail_legend import paint_bracket
 from legtide.view.panels.tank_detail_stages import Detail, ReadingFact, Stage
 from legtide.view.panels.tank_detail_words import signed_off
-from legtide.view.units import Unit
 
 HEAD_PX: Final = 30.0
 """Room above a full tank for markers and flights."""
 READING_PX: Final = 10.0
 """How far from a reading a click still means it."""
-
-
-@dataclass(slots=True, eq=False)
-class Shown:
-    """What the plots show, shared by all of them."""
-
-    detail: Detail
-    ink: Ink
-    unit: Unit
-    chosen: ReadingFact | None = None
-    now: float | None = None
-    """Minutes since 1970; None when past and future are not told apart."""
-    cursor: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Pixels:
-    """From time and value to pixels of a plot."""
-
-    scale: TimeScale
-    zero: float
-    """Pixel of the value 0."""
-    per_unit: float
-    """Pixels downward for one unit upward: negative."""
-    window: Window
-    top: float
-    bottom: float
-
-    def y(self, value: float) -> float:
-        """Pixel of a value."""
-        return self.zero + value * self.per_unit
-
-    def strip(self, capacity_l: float) -> Strip:
-        """Where a tank runs from empty to full."""
-        return Strip(self.y(capacity_l), self.zero)
-
-
-class DayItem(pg.GraphicsObject):
-    """The ground of a plot: turns, hours, now and the cursor. What lies between them is painted by those below."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.shown: Shown | None = None
-        self._reach = QRectF()
-
-    def show_day(self, shown: Shown | None, reach: QRectF) -> None:
-        """Shows another state; `reach` is the part of the plot, in time and value, that may ever be painted."""
-        if reach != self._reach:
-            self.prepareGeometryChange()
-            self._reach = reach
-        self.shown = shown
-        self.update()
-
-    def boundingRect(self) -> QRectF:
-        return self._reach
-
-    def pixels(self, painter: QPainter) -> Pixels:
-        """The present scale, from the painter's own transformation."""
-        place, view = painter.worldTransform(), self.getViewBox().viewRect()
-        box = place.mapRect(view)
-        scale = TimeScale(-place.dx() / place.m11(), place.m11())
-        return Pixels(scale, place.dy(), place.m22(), Window(box.left(), box.right()), box.top(), box.bottom())
-
-    def paint(self, painter: QPainter, *_: Any) -> None:
-        if self.shown is None:
-            return
-        at = self.pixels(painter)
-        painter.save()
-        painter.resetTransform()
-        self._paint_ground(painter, at, self.shown)
-        self.paint_content(painter, at, self.shown)
-        self._paint_lines(painter, at, self.shown)
-        painter.restore()
-
-    def paint_content(self, painter: QPainter, at: Pixels, shown: Shown) -> None:
-        """Paints what the plot is about."""
-        raise NotImplementedError
-
-    def _paint_ground(self, painter: QPainter, at: Pixels, shown: Shown) -> None:
-        colours, height = shown.ink.colours, at.bottom - at.top
-        for turn in shown.detail.projection.rotation.turns:
-            left = at.window.left if turn.start is None else at.scale.x(to_minutes(turn.start))
-            right = at.window.right if turn.end is None else at.scale.x(to_minutes(turn.end))
-            box = QRectF(round(left), at.top, max(round(right) - round(left), 1), height)
-            painter.fillRect(box, brush(colours.home_turn, 0.55))
-        for x, midnight in grid_lines(at.scale, at.window.left, at.window.right):
-            painter.fillRect(QRectF(round(x), at.top, 1.0, height), brush(colours.line if midnight else colours.grid))
-
-    def _paint_lines(self, painter: QPainter, at: Pixels, shown: Shown) -> None:
-        colours, height = shown.ink.colours, at.bottom - at.top
-        if shown.now is not None:
-            painter.fillRect(QRectF(round(at.scale.x(shown.now)) - 1.0, at.top, 2.0, height), brush(colours.accent))
-        if shown.cursor is not None:
-            painter.fillRect(QRectF(round(at.scale.x(shown.cursor)), at.top, 1.0, height), brush(colours.secondary))
 
 
 class TankItem(DayItem):
@@ -226,20 +128,20 @@ class TankItem(DayItem):
         for band, side, hue in brackets:
             ends = (at.y(band.high), at.y(band.middle), at.y(band.low))
             paint_bracket(painter, x + side * 8.0, ends, side, hue)
-        if fact is shown.chosen:
+        if shown.chosen is not None and fact.reading is shown.chosen.reading:
             painter.setPen(pen(colours.accent, 2.0))
             painter.setBrush(brush(colours.canvas))
             painter.drawEllipse(QPointF(x, y), 8.0, 8.0)
         paint_reading(painter, x, y, tank, not fact.why_not, colours)
-        self._paint_distance(painter, x, y, shown, fact, curve.capacity_l)
+        self._paint_distance(painter, QPointF(x, y), at.top, shown, fact)
 
-    def _paint_distance(
-        self, painter: QPainter, x: float, y: float, shown: Shown, fact: ReadingFact, capacity_l: float
-    ) -> None:
-        text = signed_off(fact, shown.unit, capacity_l)
+    def _paint_distance(self, painter: QPainter, mark: QPointF, top: float, shown: Shown, fact: ReadingFact) -> None:
+        x, y = mark.x(), mark.y()
+        text = signed_off(fact, shown.unit, shown.detail.projection.curve(self.tank).capacity_l)
         colours, width = shown.ink.colours, text_width(text, SMALL_PX, True)
-        # Away from the curve: above it for a reading that is above what was expected.
-        middle = y + (14.0 if (fact.off_l or 0.0) < 0.0 else -14.0)
+        # Away from the curve: above it for a reading that is above what was expected, but not among the flights.
+        below = (fact.off_l or 0.0) < 0.0 or y - 24.0 < top + HEAD_PX
+        middle = y + (14.0 if below else -14.0)
         box = QRectF(x + 12.0, middle - 8.0, width + 8.0, 16.0)
         painter.setPen(pen(colours.line))
         painter.setBrush(brush(colours.panel, 0.92))

@@ -18,7 +18,7 @@ from legtide.draw.colours import Palette, colour, pen
 from legtide.draw.fan import Window
 from legtide.draw.fonts import SMALL_PX, font
 from legtide.draw.scale import TimeScale, label_step, ticks
-from legtide.view.panels.tank_detail_items import DayItem, Pixels
+from legtide.view.panels.tank_detail_ground import DayItem, Pixels
 
 AXIS_PX: Final = 62
 TIME_AXIS_PX: Final = 36
@@ -152,11 +152,12 @@ class TimePlot(pg.PlotWidget):
 
     def pixels(self) -> Pixels:
         """The scale in pixels of the scene, as the item paints it."""
-        rect, view = self.box.sceneBoundingRect(), self.box.viewRect()
-        across, up = rect.width() / view.width(), rect.height() / view.height()
-        scale = TimeScale(view.left() - rect.left() / across, across)
-        window = Window(rect.left(), rect.right())
-        return Pixels(scale, rect.bottom() + view.top() * up, -up, window, rect.top(), rect.bottom())
+        box, rect = self.box, self.box.sceneBoundingRect()
+        (left, right), (low, high) = box.viewRange()
+        first, last = box.mapViewToScene(pg.Point(left, low)), box.mapViewToScene(pg.Point(right, high))
+        across, up = (last.x() - first.x()) / (right - left), (last.y() - first.y()) / (high - low)
+        scale = TimeScale(left - first.x() / across, across)
+        return Pixels(scale, first.y() - low * up, up, Window(rect.left(), rect.right()), rect.top(), rect.bottom())
 
     def _on_move(self, place: QPointF) -> None:
         if self.box.sceneBoundingRect().contains(place):

@@ -92,8 +92,10 @@ def detail_of(day: Day, whole: Projection, registration: str, previous: Detail |
     one = whole.aircraft.get(registration)
     if one is None:
         return None
-    same = previous is not None and previous.projection is one
-    stages = previous.stages if same and previous is not None else stages_of(day, one)
+    if previous is not None and previous.projection is one:
+        stages = previous.stages
+    else:
+        stages = stages_of(day, one)
     return _detail(day, whole, one, stages)
 
 

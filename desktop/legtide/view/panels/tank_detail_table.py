@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from legtide.day.document import Reading
 from legtide.day.rotations import Turn
 from legtide.draw.words import TANK_NAME
 from legtide.view.facts import turn_text
@@ -163,7 +164,10 @@ class ReadingsTable(QWidget):
     def show_detail(self, detail: Detail, unit: Unit, *, read_only: bool) -> None:
         """Shows the readings of another state; the current reading stays current if it is still there."""
         rotation = detail.projection.rotation
-        kept = self.current() if rotation.registration == self._registration else None
+        same = rotation.registration == self._registration
+        kept = self.current() if same else None
+        if not same:
+            self.turns.clear()
         self._registration, self._read_only = rotation.registration, read_only
         self.model.take(detail, unit)
         self._show_turns(rotation.turns, 1 + max((row.turn for row in rotation.readings), default=0))
@@ -189,6 +193,10 @@ class ReadingsTable(QWidget):
         """Offers a turn for the next reading."""
         if number is not None and number < self.turns.count():
             self.turns.setCurrentIndex(number)
+
+    def go_to_reading(self, reading: Reading) -> None:
+        """Makes a reading's row current."""
+        self.go_to(next((n for n, fact in enumerate(self.model.facts) if fact.reading is reading), -1))
 
     def go_to(self, row: int) -> None:
         """Makes a row current; none when it is negative."""

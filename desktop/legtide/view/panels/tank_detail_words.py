@@ -18,7 +18,7 @@ WHY_NOT: Final[dict[WhyNot, str]] = {
     "": "used",
     "no turn": "not used: the day has no such turn",
     "gauge": "not used: the gauge is inoperative",
-    "implausible": "not used: it does not agree with the projection",
+    "implausible": "not used: too far off",
 }
 
 
@@ -101,22 +101,18 @@ def learned_text(detail: Detail) -> str:
 
 
 def tank_sentence(detail: Detail, tank: Tank, unit: Unit) -> str:
-    """One tank over the day: size, limit, its worst moment, and its end."""
+    """One tank over the day: its size, its worst moment, its limit and the risk of passing it."""
     curve = detail.projection.curve(tank)
     capacity = curve.capacity_l
     worst = int(curve.levels[2].argmin() if tank == "fresh" else curve.levels[2].argmax())
     words = "lowest {level} at {time}" if tank == "fresh" else "highest {level} at {time}"
-    passed = (
-        "at most {chance} likely below the reserve" if tank == "fresh" else "at most {chance} likely above the limit"
-    )
+    passed = "{chance} likely below it at worst" if tank == "fresh" else "{chance} likely above it at worst"
     limit = "reserve {limit}" if tank == "fresh" else "usable limit {limit}"
+    level = _level(Band(*curve.levels[[0, 2, 4], worst]), unit, capacity)
     parts = [
-        volume_text(capacity, unit, capacity if unit != "%" else None),
+        volume_text(capacity, unit),
+        tr(words).format(level=level, time=hhmm(float(curve.minutes[worst]))),
         tr(limit).format(limit=volume_text(curve.limit_l, unit, capacity)),
-        tr(words).format(
-            level=_level(Band(*curve.levels[[0, 2, 4], worst]), unit, capacity),
-            time=hhmm(float(curve.minutes[worst])),
-        ),
         tr(passed).format(chance=likely(float(curve.over_limit.max()))),
     ]
     return " · ".join(parts)
