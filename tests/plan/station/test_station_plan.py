@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from legtide.day.document import Day, Service
-from legtide.day.edits import change_leg, change_station, rebuilt, replace_services, set_figure
+from legtide.day.edits import change_leg, change_service, change_station, rebuilt, replace_services, set_figure
 from legtide.engine.projection import project
 from legtide.engine.types import to_minutes
 from legtide.plan.bank.checker import violations
@@ -17,6 +17,7 @@ from legtide.plan.station import (
     plan_station,
     replan_station,
     run_rows,
+    station_conflicts,
     station_problem,
     station_rows,
 )
@@ -231,3 +232,32 @@ def test_run_rows_tell_each_trucks_day_in_order(planned: StationPlan) -> None:
 def test_a_station_that_is_not_listed_is_an_error(day: Day) -> None:
     with pytest.raises(KeyError):
         station_problem(day, project(day), "NOWHERE")
+
+
+def test_a_days_own_plan_has_no_conflicts(planned: StationPlan) -> None:
+    assert station_conflicts(planned.day, project(planned.day), "BAKE") == ()
+
+
+def test_a_service_dragged_onto_another_is_named_with_truck_and_time(planned: StationPlan) -> None:
+    fills = sorted((row for row in planned.day.services if row.tank == "fresh"), key=lambda row: str(row.start))
+    first, second = fills[0], fills[1]
+    assert first.start is not None and first.truck == second.truck
+    moved = change_service(planned.day, second.id, start=first.start + timedelta(minutes=1))
+    found = station_conflicts(moved, project(moved), "BAKE")
+    assert second.id in {row.service_id for row in found}
+    text = next(row.text for row in found if row.service_id == second.id)
+    assert f"Truck {second.truck} cannot serve {second.aircraft} at" in text
+
+
+def test_a_truck_for_the_other_tank_is_a_conflict(planned: StationPlan) -> None:
+    fill = next(row for row in planned.day.services if row.tank == "fresh")
+    wrong = change_service(planned.day, fill.id, truck="T0")
+    assert [row.service_id for row in station_conflicts(wrong, project(wrong), "BAKE")] == [fill.id]
+
+
+def test_a_slip_shows_broken_services_at_once(planned: StationPlan) -> None:
+    leg = planned.day.legs[0]
+    late = change_leg(planned.day, leg.id, etd=leg.std + timedelta(minutes=60))
+    broken = {row.service_id for row in station_conflicts(late, project(late), "BAKE")}
+    first_turn = {row.id for row in planned.day.services if row.aircraft == leg.aircraft and row.turn == 1}
+    assert broken & first_turn

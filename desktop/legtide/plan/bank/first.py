@@ -37,8 +37,8 @@ def pinned_routes(core: Core) -> Routes:
     for r in sorted((r for r, pinned in enumerate(core.pinned) if pinned), key=lambda r: (core.earliest[r], r)):
         for v in core.allowed[r]:
             spot = best_spot_of(routes, r, v, any_gain=True)
-            if spot is not None:
-                routes.insert(r, spot)
+            if spot is None or not routes.insert(r, spot):
+                append(routes, r, v, core.choices[r][0])
     return routes
 
 
@@ -102,21 +102,30 @@ def _start_at_end(routes: Routes, r: int, spot: Spot) -> int:
 
 
 def follow(routes: Routes, start: BankPlan) -> None:
-    """As in a plan made before, as far as its assignments still hold; the rest by value."""
+    """As in a plan made before, as far as its assignments still hold; then what no longer does; the rest by value."""
     core = routes.core
     number = {request.id: r for r, request in enumerate(core.requests)}
     names = {vehicle.id: v for v, vehicle in enumerate(core.problem.vehicles)}
+    broken = []
     for row in sorted(start.assignments, key=lambda row: (row.start_min, row.truck, row.request)):
         r, v = number.get(row.request, -1), names.get(row.truck, -1)
         if r < 0 or routes.vehicle[r] >= 0 or v not in core.allowed[r] or row.option not in core.choices[r]:
             continue
-        plain = Spot(0, v, len(routes.stops[v]), row.option, False, False)
-        # The plan may not say where the truck reloads: it is looked for anew where the tank asks for it.
-        if not (routes.insert(r, plain) or append(routes, r, v, row.option)):
-            again = best_spot_of(routes, r, v)
-            if again is not None:
-                routes.insert(r, again)
+        # In its old place a service whose window has moved would hold up all that comes after it.
+        late = core.earliest[r] > core.at(row.start_min)
+        if late or not _put_last(routes, r, v, row.option):
+            broken.append((r, v))
+    for r, v in broken:
+        spot = best_spot_of(routes, r, v)
+        if spot is not None:
+            routes.insert(r, spot)
     by_value(routes)
+
+
+def _put_last(routes: Routes, r: int, v: int, option: int) -> bool:
+    """Puts a request at the end of a route. Where the tank asks for it, reloads are looked for anew."""
+    plain = Spot(0, v, len(routes.stops[v]), option, False, False)
+    return routes.insert(r, plain) or append(routes, r, v, option)
 
 
 def by_regret(routes: Routes) -> None:

@@ -6,11 +6,13 @@ the answer into the day, and `station_rows` tells it to other programs.
 
 from legtide.plan.station.apply import apply_station_plan
 from legtide.plan.station.bridge import StationProblem, station_problem
+from legtide.plan.station.conflicts import Conflict, station_conflicts
 from legtide.plan.station.elsewhere import Elsewhere, elsewhere
 from legtide.plan.station.planning import StationPlan, plan_station, replan_station
 from legtide.plan.station.rows import run_rows, station_rows
 
 __all__ = [
+    "Conflict",
     "Elsewhere",
     "StationPlan",
     "StationProblem",
@@ -19,6 +21,7 @@ __all__ = [
     "plan_station",
     "replan_station",
     "run_rows",
+    "station_conflicts",
     "station_problem",
     "station_rows",
 ]

@@ -38,7 +38,11 @@ def station_problem(
     does not list.
     """
     place = stations(day)[station]
-    needs = station_needs(day, projection, station, propose)
+    return bank_of(day, place, station_needs(day, projection, station, propose), now)
+
+
+def bank_of(day: Day, place: Station, needs: Sequence[Need], now: datetime | None = None) -> StationProblem:
+    """The bank's problem for some needs at a station."""
     vehicles = _vehicles(place, needs)
     names = _places(place, needs)
     rows = [_request(day, place, need, vehicles, now) for need in needs]
@@ -52,7 +56,7 @@ def station_problem(
         Weights(delay_per_min=price or None, truck_per_min=day.policy.price_truck_per_min.value),
         now_min=None if now is None else to_minutes(now),
     )
-    return StationProblem(station, problem, {need.id: need for need in needs})
+    return StationProblem(place.code, problem, {need.id: need for need in needs})
 
 
 def _places(station: Station, needs: Sequence[Need]) -> tuple[str, ...]:

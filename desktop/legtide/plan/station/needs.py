@@ -70,6 +70,23 @@ def station_needs(day: Day, projection: Projection, code: str, propose: bool = T
     return tuple(need for view in _valued(day, views) for need in view)
 
 
+def planned_needs(day: Day, projection: Projection, code: str) -> tuple[Need, ...]:
+    """The day's own services at a station as they are, whatever they are worth: nothing is projected."""
+    station = stations(day).get(code)
+    if station is None:
+        return ()
+    out = []
+    for name, rotation in rotations(day).items():
+        for row in rotation.services:
+            at = rotation.turns[row.turn].station if row.turn < len(rotation.turns) else ""
+            if at == code and row.state in ("planned", "done") and name in projection.aircraft:
+                way = Way(row.target, _litres(projection.aircraft[name], row), ASKED)
+                window = _window_or_moment(day, station, rotation, row)
+                if window is not None:
+                    out.append(Need(rotation, row, (way,), service_price(day, station, row.tank), window))
+    return tuple(out)
+
+
 class _View:
     """One aircraft seen from a station: its services there, and what could be added."""
 
@@ -190,14 +207,9 @@ def _need(
     short: Service | None,
     with_short: AircraftProjection | None,
 ) -> Need | None:
-    window = service_window(day, view.station, view.rotation, row.turn, row.tank)
+    window = _window_or_moment(day, view.station, view.rotation, row)
     if window is None:
-        turn = view.rotation.turns[row.turn]
-        moment = turn.start or turn.end
-        if moment is None:
-            return None
-        # A planned service that the turn has no room for stays a need: the plan will say why it is left out.
-        window = (to_minutes(moment), to_minutes(moment))
+        return None
     price_breach = day.policy.price_breach.value
     before = breach_sum(bare, row.tank, row.turn)
     least = ASKED if row.id else 0.0
@@ -212,6 +224,16 @@ def _need(
         ways[1] = replace(ways[1], value=min(ways[1].value, ways[0].value))
     price = service_price(day, view.station, row.tank)
     return Need(view.rotation, row, tuple(ways), price, window)
+
+
+def _window_or_moment(day: Day, station: Station, rotation: Rotation, row: Service) -> tuple[float, float] | None:
+    """The window of a planned service. Where the turn has no room for it, an empty one: a plan then says why."""
+    window = service_window(day, station, rotation, row.turn, row.tank)
+    if window is not None:
+        return window
+    turn = rotation.turns[row.turn]
+    moment = turn.start or turn.end
+    return None if moment is None else (to_minutes(moment), to_minutes(moment))
 
 
 def _litres(projection: AircraftProjection, service: Service) -> float:
