@@ -2,7 +2,7 @@
 
 The saver's calls are recorded and played against a model of a disk that promises no more than POSIX does: data is on
 the disk for sure after fsync of its file, a changed name after fsync of its folder; before that any part of the data
-and any of the changes may or may not have arrived. A saver without fsync is the control: the model must find it wanting.
+and any of the changes may or may not have arrived. Without fsync, as a control, the model must find it wanting.
 """
 
 from __future__ import annotations

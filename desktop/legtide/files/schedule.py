@@ -202,9 +202,9 @@ def _legs(drafts: list[Draft]) -> tuple[list[Leg], list[Rejected], list[str]]:
     notes = []
     if filled["pax"]:
         share = f"{SEATS_TAKEN * 100:.0f} %"
-        notes.append(f"{filled['pax']} legs have no passengers given: {share} of the seats are taken")
+        notes.append(f"where no passengers are given, {share} of the seats are taken (legs: {filled['pax']})")
     if filled["crew"]:
-        notes.append(f"{filled['crew']} legs have no crew given: that of the fit is taken")
+        notes.append(f"where no crew is given, that of the fit is taken (legs: {filled['crew']})")
     return legs, rejected, notes
 
 
