@@ -14,7 +14,18 @@ from legtide.draw.content import BoardContent, board_content
 from legtide.draw.gutter import GUTTER_PX
 from legtide.draw.hits import Hit, hit
 from legtide.draw.lanes import lane_groups, lane_tops
-from legtide.draw.rows import DENSE_PX, FOCUS_PX, NORMAL_PX, RowBox, frame, stacked, style_for, style_to_fit
+from legtide.draw.rows import (
+    DENSE_PX,
+    FOCUS_PX,
+    NORMAL_PX,
+    TIGHT_PX,
+    RowBox,
+    frame,
+    normal_height,
+    stacked,
+    style_for,
+    style_to_fit,
+)
 from legtide.draw.scale import fitted
 from legtide.draw.scene import RowScene, spread
 from legtide.engine.projection import project
@@ -140,8 +151,15 @@ def test_the_rows_between_two_pixels_are_all_that_reach_into_them(count: int, to
 
 
 def test_rows_are_dense_above_fifteen_aircraft() -> None:
-    assert style_for(15) == ("normal", NORMAL_PX)
-    assert style_for(16) == ("dense", DENSE_PX)
+    assert style_for(15) == "normal"
+    assert style_for(16) == "dense"
+
+
+def test_normal_rows_give_a_little_height_where_that_spares_a_scroll_bar() -> None:
+    open_too = FOCUS_PX - NORMAL_PX
+    assert normal_height(10, 10 * NORMAL_PX + open_too) == NORMAL_PX
+    assert normal_height(10, 10 * NORMAL_PX + open_too - 1) == TIGHT_PX
+    assert normal_height(10, 10 * TIGHT_PX + open_too - 1) == NORMAL_PX
 
 
 def test_rows_of_a_picture_share_its_room() -> None:

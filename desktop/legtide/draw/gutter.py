@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -22,7 +23,18 @@ from legtide.engine.types import QUANTILES, TankCurve
 
 GUTTER_PX: Final = 172
 _PAD: Final = 14.0
+_SIGN_ROOM: Final = 31.0
+"""Room at the right for the sign of a warning."""
 _MEDIAN: Final = QUANTILES.index(0.50)
+
+
+@dataclass(frozen=True, slots=True)
+class FitColumn:
+    """What stands beside the registrations, and where."""
+
+    words: Mapping[str, str]
+    """Fit id -> wording."""
+    x: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,22 +70,26 @@ def _paint_glyph(painter: QPainter, x: float, middle: float, tank: Tank, colours
 
 
 def paint_gutter(
-    painter: QPainter, content: RowContent, inside: Frame, now: float | None, ink: Ink, fit: str, picked: bool
+    painter: QPainter, content: RowContent, inside: Frame, now: float | None, ink: Ink, fits: FitColumn
 ) -> None:
-    """One row's gutter, its top left corner at (0, 0)."""
-    colours = ink.colours
+    """One row's gutter, its top left corner at (0, 0). The opened row is marked as picked."""
+    colours, picked = ink.colours, inside.style == "focus"
     painter.fillRect(QRectF(0.0, 0.0, GUTTER_PX, inside.height), brush(colours.focus if picked else colours.canvas))
     if picked:
         painter.fillRect(QRectF(0.0, 0.0, 3.0, inside.height), brush(colours.accent))
     level_line(painter, 0.0, GUTTER_PX, inside.height - 1.0, colours.line)
     dense = inside.style == "dense"
     middle = inside.height / 2.0 if dense else inside.bar_top + 9.0
-    name = content.registration
-    used = put_text(painter, _PAD, middle, name, SECONDARY_PX if dense else BODY_PX, colours.text, bold=True)
-    put_text(painter, _PAD + used + 8.0, middle, fit, SECONDARY_PX, colours.secondary)
+    painter.save()
+    painter.setClipRect(QRectF(0.0, 0.0, GUTTER_PX - _SIGN_ROOM, inside.height))
+    size = SECONDARY_PX if dense else BODY_PX
+    put_text(painter, _PAD, middle, content.registration, size, colours.text, bold=True)
+    fit = fits.words.get(content.rotation.fit.id, "")
+    put_text(painter, fits.x, middle, fit, SECONDARY_PX, colours.secondary)
+    painter.restore()
     if content.urgency is not None:
         paint_sign(painter, GUTTER_PX - 20.0, middle, content.urgency, colours, 13.0 if dense else 16.0)
-    if inside.style == "focus":
+    if picked:
         _paint_focus(painter, content, inside, now, ink)
     elif not dense:
         _paint_numbers(painter, content, inside, now, ink)
@@ -112,15 +128,15 @@ def _paint_focus(painter: QPainter, content: RowContent, inside: Frame, now: flo
         put_text(painter, _PAD, top + 40.0, limit, SECONDARY_PX, colours.secondary)
 
 
-def fit_labels(contents: tuple[RowContent, ...]) -> dict[str, str]:
-    """Fit id -> wording beside the registration: the id, or the seats, or nothing; the same kind in every row.
+def fit_column(contents: tuple[RowContent, ...]) -> FitColumn:
+    """The fits' wordings beside the registrations: the ids, or the seats, or nothing; the same kind in every row.
 
     Nothing is cut short: a wording is taken only if it has room in all rows.
     """
-    room = GUTTER_PX - _PAD - 8.0 - 32.0
     widest = max((text_width(row.registration, BODY_PX, True) for row in contents), default=0.0)
+    x = _PAD + widest + 8.0
     fits = {row.rotation.fit.id: row.rotation.fit for row in contents}
     for words in ({key: key for key in fits}, {key: f"{fit.seats.value:.0f} seats" for key, fit in fits.items()}):
-        if all(text_width(text, SECONDARY_PX) <= room - widest for text in words.values()):
-            return words
-    return dict.fromkeys(fits, "")
+        if all(text_width(text, SECONDARY_PX) <= GUTTER_PX - _SIGN_ROOM - x for text in words.values()):
+            return FitColumn(words, x)
+    return FitColumn({}, x)

@@ -209,7 +209,8 @@ def _paint_run(painter: QPainter, lane: Lane, scale: TimeScale, window: Window, 
             x = block.right() + 4.0
         else:
             continue
-        put_text(painter, x, middle, piece.text, SMALL_PX, ink.colours.text, bold=True)
+        name = ink.colours.text if piece.kind == "service" else ink.colours.secondary
+        put_text(painter, x, middle, piece.text, SMALL_PX, name, bold=True)
 
 
 def _paint_shift(painter: QPainter, lane: Lane, scale: TimeScale, window: Window, ink: Ink) -> None:
@@ -243,7 +244,7 @@ def _paint_piece(
         painter.setBrush(brush(colours.hue(tank), 0.16))
         painter.drawRoundedRect(block, 3.0, 3.0)
         return block
-    painter.setPen(pen(colours.secondary, 1.0))
+    painter.setPen(pen(colours.secondary if piece.kind == "reload" else colours.line, 1.0))
     painter.setBrush(brush(colours.canvas if piece.kind == "reload" else colours.ground))
     painter.drawRoundedRect(block, 3.0, 3.0)
     if piece.kind == "reload":

@@ -8,7 +8,7 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from legtide.day.rotations import off_blocks
-from legtide.draw.colours import NO_PEN, brush, pen
+from legtide.draw.colours import NO_PEN, brush
 from legtide.draw.fan import Window
 from legtide.draw.fonts import SECONDARY_PX, SMALL_PX, text_width
 from legtide.draw.ink import Ink, fitting, put_text
@@ -30,47 +30,58 @@ def _route(box: LegBox, ink: Ink) -> list[str]:
 
 
 def paint_legs(painter: QPainter, scene: RowScene, window: Window, ink: Ink) -> None:
-    """All leg bars of a row that reach into a window."""
-    inside = scene.frame
-    dense = inside.style == "dense"
-    colours = ink.colours
-    for box in scene.legs:
-        if box.right < window.left - 1.0 or box.left > window.right + 200.0:
-            continue
+    """All leg bars of a row that reach into a window; whiskers of late legs lie behind them."""
+    inside, colours = scene.frame, ink.colours
+    # A whisker may reach far back from its leg.
+    seen = [box for box in scene.legs if box.right >= window.left - 1.0 and _first_x(scene, box) <= window.right]
+    for box in seen:
+        if _is_late(box):
+            _paint_whisker(painter, box, scene, ink)
+    for box in seen:
         left, right = round(box.left), max(round(box.right), round(box.left) + 2)
         bar = QRectF(left, inside.bar_top, right - left, inside.bar_bottom - inside.bar_top)
-        if (off_blocks(box.leg) - box.leg.std).total_seconds() >= LATE_FROM_S:
-            _paint_delay(painter, box, scene, ink)
-        if dense:
+        if inside.style == "dense":
             painter.fillRect(bar, brush(colours.bar_dense))
             continue
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.setPen(NO_PEN)
         painter.setBrush(brush(colours.bar))
         painter.drawRoundedRect(bar, 3.0, 3.0)
-        _paint_labels(painter, box, bar, ink)
+        _paint_labels(painter, box, bar, _free_right(scene, bar), ink)
 
 
-def _paint_labels(painter: QPainter, box: LegBox, bar: QRectF, ink: Ink) -> None:
-    middle = bar.center().y()
-    room = bar.width() - 2.0 * _PAD_PX
-    size = next((px for px in (SECONDARY_PX, SMALL_PX) if text_width(box.leg.flight, px, True) <= room), None)
+def _is_late(box: LegBox) -> bool:
+    return (off_blocks(box.leg) - box.leg.std).total_seconds() >= LATE_FROM_S
+
+
+def _first_x(scene: RowScene, box: LegBox) -> float:
+    return scene.scale.x(to_minutes(box.leg.std)) if _is_late(box) else box.left
+
+
+def _free_right(scene: RowScene, bar: QRectF) -> float:
+    """Where the room for words ends: at the bar's end, or before a marker that lies over it."""
+    first, last = bar.center().x(), bar.right()
+    over = [spot.x - spot.size / 2.0 - 2.0 for spot in scene.spots if first < spot.x < last + spot.size / 2.0]
+    return min([last - _PAD_PX, *over])
+
+
+def _paint_labels(painter: QPainter, box: LegBox, bar: QRectF, right: float, ink: Ink) -> None:
+    middle, left = bar.center().y(), bar.left() + _PAD_PX
+    flight = box.leg.flight
+    size = next((px for px in (SECONDARY_PX, SMALL_PX) if text_width(flight, px, True) <= right - left), None)
     if size is None:
         return
-    used = put_text(painter, bar.left() + _PAD_PX, middle, box.leg.flight, size, ink.colours.text, bold=True)
-    route = fitting(_route(box, ink), room - used - _BETWEEN_PX, SECONDARY_PX)
+    used = put_text(painter, left, middle, flight, size, ink.colours.text, bold=True)
+    route = fitting(_route(box, ink), right - left - used - _BETWEEN_PX, SECONDARY_PX)
     if route:
-        put_text(painter, bar.right() - _PAD_PX, middle, route, SECONDARY_PX, ink.colours.secondary, right=True)
+        put_text(painter, right, middle, route, SECONDARY_PX, ink.colours.secondary, right=True)
 
 
-def _paint_delay(painter: QPainter, box: LegBox, scene: RowScene, ink: Ink) -> None:
-    """A whisker from the scheduled departure to the bar of a late leg."""
-    planned = scene.scale.x(to_minutes(box.leg.std))
+def _paint_whisker(painter: QPainter, box: LegBox, scene: RowScene, ink: Ink) -> None:
+    """A thin line from the scheduled departure to the bar of a late leg."""
     inside = scene.frame
-    y = (inside.bar_top + inside.bar_bottom) / 2.0
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
-    painter.setPen(pen(ink.colours.secondary))
-    x = round(planned) + 0.5
+    x, y = round(scene.scale.x(to_minutes(box.leg.std))), round((inside.bar_top + inside.bar_bottom) / 2.0)
     reach = 5.0 if inside.style != "dense" else 2.0
-    painter.drawLine(QRectF(x, y, 0.0, 0.0).topLeft(), QRectF(round(box.left), y, 0.0, 0.0).topLeft())
-    painter.drawLine(QRectF(x, y - reach, 0.0, 0.0).topLeft(), QRectF(x, y + reach, 0.0, 0.0).topLeft())
+    shade = brush(ink.colours.secondary)
+    painter.fillRect(QRectF(x, y, round(box.left) - x, 1.0), shade)
+    painter.fillRect(QRectF(x, y - reach, 1.0, 2.0 * reach + 1.0), shade)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -16,14 +17,15 @@ from legtide.draw.board import BoardLayout
 from legtide.draw.colours import brush, palette
 from legtide.draw.content import BoardContent, board_content
 from legtide.draw.fonts import BODY_PX, FALLBACKS, FAMILY
-from legtide.draw.gutter import GUTTER_PX, fit_labels, paint_gutter
+from legtide.draw.gutter import GUTTER_PX, fit_column, paint_gutter
 from legtide.draw.ink import Ink, put_text
 from legtide.draw.lanes import lane_groups, lane_tops, lanes_height, paint_lane, paint_lane_gutter, paint_lane_title
 from legtide.draw.legend import LEGEND_PX, paint_legend
 from legtide.draw.row_painter import paint_base, paint_levels
-from legtide.draw.rows import stacked, style_to_fit
+from legtide.draw.rows import FOCUS_PX, LEAST_NORMAL_PX, stacked, style_to_fit
 from legtide.draw.scale import fitted
 from legtide.draw.scene import RowScene
+from legtide.draw.words import day_text
 from legtide.engine.projection import project
 
 TITLE_PX = 44
@@ -80,12 +82,11 @@ def paint_board(painter: QPainter, day: Day, content: BoardContent, size: tuple[
     zone = ZoneInfo(content.stations[home].time_zone) if home is not None else None
     name = "" if home is None else ink.station_name(home)
     paint_header_gutter(painter, layout.scale, layout.window, zone, name, ink)
-    labels = fit_labels(content.rows)
+    fits = fit_column(content.rows)
     for box in layout.stack.boxes:
-        row = content.rows[box.index]
         painter.save()
         painter.translate(0.0, layout.view_top(box))
-        paint_gutter(painter, row, box.frame, None, ink, labels[row.rotation.fit.id], False)
+        paint_gutter(painter, content.rows[box.index], box.frame, None, ink, fits)
         painter.restore()
     if hidden:
         text = f"{hidden} more aircraft: make the picture taller"
@@ -111,7 +112,19 @@ def _laid_out(content: BoardContent, width: int, height: int) -> tuple[BoardLayo
     shown = min(count, room // each) if count * each <= room else max((room - 24) // each, 0)
     margin = max((content.end - content.start) * 0.01, 10.0)
     scale = fitted(content.start - margin, content.end + margin, width - GUTTER_PX)
-    return BoardLayout(width, height, scale, stacked(shown, None, style, each), groups), count - shown
+    stack = stacked(shown, _opened(content, room - shown * each) if style == "normal" else None, style, each)
+    return BoardLayout(width, height, scale, stack, groups), count - shown
+
+
+def _opened(content: BoardContent, spare: int) -> int | None:
+    """The row to open where there is room: the first one where it is time to act, else to watch."""
+    if spare < FOCUS_PX - LEAST_NORMAL_PX:
+        return None
+    for urgency in ("act", "watch"):
+        for place, row in enumerate(content.rows):
+            if row.urgency == urgency and row.stretches:
+                return place
+    return None
 
 
 def _paint_plot(
@@ -143,7 +156,8 @@ def _paint_plot(
 
 def _paint_title(painter: QPainter, day: Day, ink: Ink) -> None:
     used = put_text(painter, 14.0, TITLE_PX / 2.0, day.title or "Board", 17, ink.colours.text, bold=True)
-    put_text(painter, 26.0 + used, TITLE_PX / 2.0, f"{day.date:%Y-%m-%d}", BODY_PX, ink.colours.secondary)
+    date = f"{day_text(datetime(*day.date.timetuple()[:3], tzinfo=UTC))} {day.date.year}"
+    put_text(painter, 26.0 + used, TITLE_PX / 2.0, date, BODY_PX, ink.colours.secondary)
 
 
 def home_station(day: Day) -> str | None:

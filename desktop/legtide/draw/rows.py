@@ -21,6 +21,7 @@ from legtide.draw.services import MARKER_DENSE_PX, MARKER_PX
 RowStyle = Literal["normal", "focus", "dense"]
 NORMAL_PX: Final = 60
 FOCUS_PX: Final = 172
+TIGHT_PX: Final = 56
 DENSE_PX: Final = 20
 LEAST_NORMAL_PX: Final = 48
 LEAST_DENSE_PX: Final = 12
@@ -113,9 +114,16 @@ def stacked(count: int, focus: int | None, style: RowStyle, height: int) -> RowS
     return RowStack(boxes, tops[:-1], tops[-1])
 
 
-def style_for(count: int) -> tuple[RowStyle, int]:
-    """Style and height of the ordinary rows of a window with `count` aircraft."""
-    return ("dense", DENSE_PX) if count > DENSE_ABOVE else ("normal", NORMAL_PX)
+def style_for(count: int) -> RowStyle:
+    """Style of the ordinary rows of a window with `count` aircraft."""
+    return "dense" if count > DENSE_ABOVE else "normal"
+
+
+def normal_height(count: int, room_px: float) -> int:
+    """Height of normal rows: a little less than usual where that spares a scroll bar, one row being open."""
+    open_too = FOCUS_PX - NORMAL_PX
+    tight = count * NORMAL_PX + open_too > room_px >= count * TIGHT_PX + open_too
+    return TIGHT_PX if tight else NORMAL_PX
 
 
 def style_to_fit(count: int, room_px: float) -> tuple[RowStyle, int]:

@@ -16,6 +16,9 @@ from legtide.engine.types import to_minutes
 OPEN_TURN_MIN: Final = 120.0
 """How far the first turn reaches back and the last one ahead, minutes: their outer ends are open."""
 
+BETWEEN_MARKERS_PX: Final = 2.0
+"""Least gap between two markers: the badge of the one must not hide under the other."""
+
 
 @dataclass(frozen=True, slots=True)
 class LegBox:
@@ -103,7 +106,7 @@ class RowScene:
         markers = self.content.markers
         true = [self.scale.x(marker.start) for marker in markers]
         size = self.frame.marker_px
-        places = spread(true, size)
+        places = spread(true, size + BETWEEN_MARKERS_PX)
         y = self.frame.marker_y
         return tuple(Spot(*row, size) for row in zip(markers, places, [y] * len(true), true, strict=True))
 

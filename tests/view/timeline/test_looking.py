@@ -12,6 +12,8 @@ from PySide6.QtWidgets import QApplication
 from legtide.draw.axis import HEADER_PX
 from legtide.draw.content import board_content
 from legtide.draw.gutter import GUTTER_PX
+from legtide.draw.lanes import lane_tops
+from legtide.draw.words import hhmm
 from legtide.engine.projection import project
 from legtide.engine.types import to_minutes
 from legtide.view.timeline.banks import bank_after, banks
@@ -202,3 +204,19 @@ def test_a_leg_beyond_the_present_range_makes_the_range_grow_and_never_shrink_du
     workspace._pace.flush()
     assert canvas.model.layout.scale is scale
     canvas.mover.cancel()
+
+
+def test_a_truck_and_its_services_are_said(canvas: BoardCanvas, mouse) -> None:
+    said: list[str] = []
+    canvas.hovered.connect(said.append)
+    layout = canvas.model.layout
+    top, lane = next(row for row in lane_tops(layout.groups) if row[1] is not None)
+    assert lane is not None
+    y = layout.rows_bottom + top + 10.0
+    mouse.hover(QPointF(30.0, y))
+    assert said[-1] == f"{lane.truck.id}, water truck, 1800\u00a0L"
+    piece = next(row for row in lane.pieces if row.kind == "service")
+    mouse.hover(QPointF(layout.x_of((piece.start + piece.end) / 2.0), y))
+    marker = canvas.model.marker(piece.service)
+    assert marker is not None
+    assert said[-1].startswith(f"{marker.service.aircraft}: Water service {hhmm(marker.start)}")

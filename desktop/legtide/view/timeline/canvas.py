@@ -156,7 +156,7 @@ class BoardCanvas(QAbstractScrollArea):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         size = self.viewport().size()
-        self.model.viewport.set_size(size.width(), size.height(), self.devicePixelRatioF())
+        self.model.resize(size.width(), size.height(), self.devicePixelRatioF())
         self.moved()
 
     def sizeHint(self) -> QSize:
@@ -269,7 +269,7 @@ class BoardCanvas(QAbstractScrollArea):
     def viewportEvent(self, event: QEvent) -> bool:
         if event.type() == QEvent.Type.ToolTip and isinstance(event, QHelpEvent):
             moving = self.mover.stroke is not None
-            text = "" if moving else hover_text(self.hit(QPointF(event.pos())), self.model.now)
+            text = "" if moving else hover_text(self.hit(QPointF(event.pos())), self.model)
             QToolTip.showText(event.globalPos(), tooltip(text), self.viewport())
             return True
         if event.type() == QEvent.Type.Leave:
@@ -304,5 +304,5 @@ class BoardCanvas(QAbstractScrollArea):
     def event(self, event: QEvent) -> bool:
         if event.type() == QEvent.Type.DevicePixelRatioChange:
             self.set_dark(self.composer.colours.name == "dark")
-            self.model.viewport.set_size(self.viewport().width(), self.viewport().height(), self.devicePixelRatioF())
+            self.model.resize(self.viewport().width(), self.viewport().height(), self.devicePixelRatioF())
         return super().event(event)

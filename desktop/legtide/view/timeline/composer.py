@@ -155,14 +155,13 @@ class Composer:
     def _paint_gutter(self, painter: QPainter, layout: BoardLayout, box: RowBox) -> None:
         model = self._model
         row, now = model.content.rows[box.index], model.now
-        label = model.labels.get(row.rotation.fit.id, "")
         self._tiles.whole(
             painter,
             (row.registration, "gutter"),
-            (row, box.frame, now, label),
+            (row, box.frame, now, model.fits),
             QSize(GUTTER_PX, box.frame.height),
             QPointF(0.0, layout.view_top(box)),
-            lambda tile: paint_gutter(tile, row, box.frame, now, self.ink, label, box.frame.style == "focus"),
+            lambda tile: paint_gutter(tile, row, box.frame, now, self.ink, model.fits),
         )
 
     def _paint_plot(self, painter: QPainter, layout: BoardLayout, box: RowBox, part: QRect) -> None:

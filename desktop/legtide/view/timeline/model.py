@@ -13,10 +13,10 @@ from zoneinfo import ZoneInfo
 from legtide.day.document import Service
 from legtide.draw.board import BoardLayout
 from legtide.draw.content import BoardContent, Marker, RowContent, board_content
-from legtide.draw.gutter import fit_labels
+from legtide.draw.gutter import fit_column
 from legtide.draw.lanes import LaneGroup, kept_lanes, lane_groups
 from legtide.draw.row_painter import NO_EXTRAS, Extras
-from legtide.draw.rows import DENSE_PX, NORMAL_PX, RowBox, RowStyle, stacked, style_for
+from legtide.draw.rows import DENSE_PX, RowBox, RowStyle, normal_height, stacked, style_for
 from legtide.draw.scene import RowScene
 from legtide.engine.types import to_minutes
 from legtide.view.timeline.viewport import Viewport
@@ -42,7 +42,7 @@ class BoardModel:
         self.viewport = Viewport(legend)
         self.content: BoardContent = board_content(workspace.shown, workspace.projection)
         self.groups: tuple[LaneGroup, ...] = lane_groups(self.content)
-        self.labels = fit_labels(self.content.rows)
+        self.fits = fit_column(self.content.rows)
         self.focus: int | None = None
         """Index of the opened row."""
         self._density: Density = "auto"
@@ -88,7 +88,7 @@ class BoardModel:
     def _other_rows(self, old: BoardContent) -> Changes:
         new = self.content
         self.groups = lane_groups(new)
-        self.labels = fit_labels(new.rows)
+        self.fits = fit_column(new.rows)
         self.viewport.set_groups(self.groups)
         self._changed_ghosts()
         self.focus = self._wanted_focus()
@@ -140,6 +140,11 @@ class BoardModel:
             self.viewport.reveal_row(wanted)
         return True
 
+    def resize(self, width: int, height: int, device_ratio: float) -> None:
+        """The view has another size: rows may be a little taller or less tall."""
+        self.viewport.set_size(width, height, device_ratio)
+        self._stack(self.focus)
+
     def set_density(self, density: Density) -> None:
         """Normal rows, dense rows, or whatever suits the number of aircraft."""
         self._density = density
@@ -151,11 +156,8 @@ class BoardModel:
 
     def _stack(self, keep: int | None) -> None:
         count = len(self.content.rows)
-        style: RowStyle
-        if self._density == "auto":
-            style, height = style_for(count)
-        else:
-            style, height = ("normal", NORMAL_PX) if self._density == "normal" else ("dense", DENSE_PX)
+        style: RowStyle = style_for(count) if self._density == "auto" else self._density
+        height = DENSE_PX if style == "dense" else normal_height(count, self.layout.rows_px)
         self.viewport.set_rows(stacked(count, self.focus, style, height), keep)
 
     def scene(self, box: RowBox) -> RowScene:

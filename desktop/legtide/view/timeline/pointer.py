@@ -146,5 +146,5 @@ class Pointer:
         if found.kind in ("lane_service", "gutter"):
             shape = Qt.CursorShape.PointingHandCursor
         canvas.viewport().setCursor(shape)
-        lines = hover_text(found, canvas.model.now).split("\n")
+        lines = hover_text(found, canvas.model).split("\n")
         canvas.hovered.emit(lines[0])

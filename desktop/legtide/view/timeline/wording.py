@@ -10,10 +10,12 @@ from legtide.day.rotations import off_blocks, on_blocks
 from legtide.draw.content import Marker, RowContent
 from legtide.draw.gutter import level_text
 from legtide.draw.hits import Hit, HitKind
+from legtide.draw.lanes import Lane
 from legtide.draw.overlay import BubbleText
 from legtide.draw.words import TANK_NAME, breach_sentence, hhmm, likely, litres, percent, service_title
 from legtide.engine.types import Spread
 from legtide.view.texts import tr
+from legtide.view.timeline.model import BoardModel
 
 _STATES: Final = {
     "planned": "planned",
@@ -45,10 +47,24 @@ def _effect(row: RowContent, marker: Marker) -> list[str]:
     return parts
 
 
-def hover_text(found: Hit, now: float | None) -> str:
+def hover_text(found: Hit, model: BoardModel) -> str:
     """What to say about a place on the board; empty where there is nothing to say."""
+    if found.lane is not None:
+        return _lane(found.lane, model.marker(found.service), model)
     say = _SAY.get(found.kind)
-    return "" if say is None or found.scene is None else say(found, found.scene.content, now)
+    return "" if say is None or found.scene is None else say(found, found.scene.content, model.now)
+
+
+def _lane(lane: Lane, marker: Marker | None, model: BoardModel) -> str:
+    truck = lane.truck
+    kind = tr("water truck") if truck.tank == "fresh" else tr("toilet truck")
+    head = f"{truck.id}, {kind}, {litres(truck.capacity_l)}"
+    if truck.shift is not None:
+        head += tr(", on shift {start} – {end}").format(start=hhmm(truck.shift.start), end=hhmm(truck.shift.end))
+    row = None if marker is None else model.row(marker.service.aircraft)
+    if marker is None or row is None:
+        return head
+    return f"{row.registration}: {service_text(row, marker)}\n{head}"
 
 
 def _service(found: Hit, row: RowContent, now: float | None) -> str:
