@@ -64,7 +64,7 @@ def test_line_ends_in_a_column_that_is_not_used_belong_to_its_row() -> None:
 def test_a_quote_that_is_never_closed_costs_its_own_row_only(tail: str) -> None:
     text = f'name,value\na,1\nb,"2{tail}\nz,9\n'
     found = table(text)
-    assert [row.line for row in found.rejected][0] == 3
+    assert found.rejected[0].line == 3
     assert found.rejected[0].reason == "has a quotation mark that is never closed"
     assert found.rows[-1].cells == {"name": "z", "value": "9"}
     lines = text.count("\n")
