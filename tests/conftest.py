@@ -13,6 +13,12 @@ settings.register_profile("legtide", deadline=None, database=None, suppress_heal
 settings.load_profile("legtide")
 
 
+@pytest.fixture(scope="session", autouse=True)
+def one_application(qapp: object) -> object:
+    """A process has one application for its whole life: the widgets' kind comes first, or it cannot come later."""
+    return qapp
+
+
 @pytest.fixture(autouse=True)
 def own_state(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Backups, journals and logs of a test go to its own folder, those of child processes too."""
