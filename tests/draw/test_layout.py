@@ -166,7 +166,7 @@ def test_rows_of_a_picture_share_its_room() -> None:
     assert style_to_fit(10, 800.0) == ("normal", NORMAL_PX)
     assert style_to_fit(15, 800.0) == ("normal", 53)
     assert style_to_fit(36, 800.0) == ("dense", 22)
-    assert style_to_fit(400, 800.0) == ("dense", 12)
+    assert style_to_fit(400, 800.0) == ("dense", 14)
 
 
 @given(st.lists(st.floats(-1e3, 1e3), max_size=30).map(sorted), st.floats(1.0, 50.0))

@@ -12,6 +12,7 @@ import pytest
 from PySide6.QtGui import QImage
 
 from legtide.day.document import Day
+from legtide.draw.fonts import text_width
 from legtide.draw.picture import write_picture
 from support.boards import board_day
 
@@ -47,6 +48,19 @@ def test_an_svg_names_every_aircraft_and_flight_as_text(qapp: object, day: Day, 
         assert leg.flight in found
     assert "UTC" in found
     assert "09:00" in found
+
+
+def test_every_text_of_an_svg_keeps_its_width_where_the_font_is_missing(
+    qapp: object, day: Day, tmp_path: Path
+) -> None:
+    write_picture(day, tmp_path / "board.svg")
+    root = ET.parse(tmp_path / "board.svg").getroot()  # noqa: S314 (own file)
+    nodes = list(root.iter(f"{SVG}text"))
+    assert len(nodes) > 50
+    for node in nodes:
+        words = "".join(node.itertext())
+        expected = text_width(words, int(node.attrib["font-size"]), int(node.attrib["font-weight"]) == 700)
+        assert float(node.attrib["textLength"]) == pytest.approx(expected, abs=0.06), words
 
 
 @pytest.mark.parametrize("size", [(1600, 1000), (700, 420)])

@@ -47,7 +47,7 @@ def paint_legs(painter: QPainter, scene: RowScene, window: Window, ink: Ink) -> 
         painter.setPen(NO_PEN)
         painter.setBrush(brush(colours.bar))
         painter.drawRoundedRect(bar, 3.0, 3.0)
-        _paint_labels(painter, box, bar, _free_right(scene, bar), ink)
+        _paint_labels(painter, box, bar.center().y(), _free(scene, bar), ink)
 
 
 def _is_late(box: LegBox) -> bool:
@@ -58,15 +58,20 @@ def _first_x(scene: RowScene, box: LegBox) -> float:
     return scene.scale.x(to_minutes(box.leg.std)) if _is_late(box) else box.left
 
 
-def _free_right(scene: RowScene, bar: QRectF) -> float:
-    """Where the room for words ends: at the bar's end, or before a marker that lies over it."""
-    first, last = bar.center().x(), bar.right()
-    over = [spot.x - spot.size / 2.0 - 2.0 for spot in scene.spots if first < spot.x < last + spot.size / 2.0]
-    return min([last - _PAD_PX, *over])
+def _free(scene: RowScene, bar: QRectF) -> tuple[float, float]:
+    """From where to where there is room for words: inside the bar, clear of markers that lie over its ends."""
+    middle, left, right = bar.center().x(), bar.left() + _PAD_PX, bar.right() - _PAD_PX
+    for spot in scene.spots:
+        reach = spot.size / 2.0 + 2.0
+        if bar.left() - reach < spot.x <= middle:
+            left = max(left, spot.x + reach)
+        elif middle < spot.x < bar.right() + reach:
+            right = min(right, spot.x - reach)
+    return left, right
 
 
-def _paint_labels(painter: QPainter, box: LegBox, bar: QRectF, right: float, ink: Ink) -> None:
-    middle, left = bar.center().y(), bar.left() + _PAD_PX
+def _paint_labels(painter: QPainter, box: LegBox, middle: float, free: tuple[float, float], ink: Ink) -> None:
+    left, right = free
     flight = box.leg.flight
     size = next((px for px in (SECONDARY_PX, SMALL_PX) if text_width(flight, px, True) <= right - left), None)
     if size is None:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import html
 import os
+import re
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Final
 from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF, QSize
@@ -16,7 +19,7 @@ from legtide.draw.axis import HEADER_PX, paint_header, paint_header_gutter
 from legtide.draw.board import BoardLayout
 from legtide.draw.colours import brush, palette
 from legtide.draw.content import BoardContent, board_content
-from legtide.draw.fonts import BODY_PX, FALLBACKS, FAMILY
+from legtide.draw.fonts import BODY_PX, text_width
 from legtide.draw.gutter import GUTTER_PX, fit_column, paint_gutter
 from legtide.draw.ink import Ink, put_text
 from legtide.draw.lanes import lane_groups, lane_tops, lanes_height, paint_lane, paint_lane_gutter, paint_lane_title
@@ -28,9 +31,10 @@ from legtide.draw.scene import RowScene
 from legtide.draw.words import day_text
 from legtide.engine.projection import project
 
-TITLE_PX = 44
-LEAST_SIZE = (480, 240)
-MOST_SIDE = 20_000
+TITLE_PX: Final = 44
+BOLD_FROM: Final = 550
+LEAST_SIZE: Final = (480, 240)
+MOST_SIDE: Final = 20_000
 _application: QGuiApplication | None = None
 
 
@@ -80,24 +84,30 @@ def paint_board(painter: QPainter, day: Day, content: BoardContent, size: tuple[
     painter.translate(0.0, TITLE_PX)
     layout, hidden = _laid_out(content, width, height - TITLE_PX)
     zone = ZoneInfo(content.stations[home].time_zone) if home is not None else None
-    name = "" if home is None else ink.station_name(home)
-    paint_header_gutter(painter, layout.scale, layout.window, zone, name, ink)
+    _paint_plot(painter, layout, content, zone, ink)
+    # The gutter comes after the plot and covers what reaches out of it: a vector file may know no clipping.
+    paint_header_gutter(
+        painter, layout.scale, layout.window, zone, "" if home is None else ink.station_name(home), ink
+    )
+    _paint_gutters(painter, layout, content, ink)
+    if hidden:
+        text = f"{hidden} more aircraft: make the picture taller"
+        put_text(painter, 14.0, layout.rows_bottom - 12.0, text, BODY_PX, ink.colours.text, bold=True)
+    painter.translate(0.0, layout.legend_rect.top())
+    paint_legend(painter, width, ink, keys=False)
+
+
+def _paint_gutters(painter: QPainter, layout: BoardLayout, content: BoardContent, ink: Ink) -> None:
     fits = fit_column(content.rows)
     for box in layout.stack.boxes:
         painter.save()
         painter.translate(0.0, layout.view_top(box))
         paint_gutter(painter, content.rows[box.index], box.frame, None, ink, fits)
         painter.restore()
-    if hidden:
-        text = f"{hidden} more aircraft: make the picture taller"
-        put_text(painter, 14.0, layout.rows_bottom - 12.0, text, BODY_PX, ink.colours.text, bold=True)
-    _paint_plot(painter, layout, content, zone, ink)
     painter.save()
     painter.translate(0.0, layout.rows_bottom)
     paint_lane_gutter(painter, layout.groups, ink)
     painter.restore()
-    painter.translate(0.0, layout.legend_rect.top())
-    paint_legend(painter, width, ink, keys=False)
 
 
 def _laid_out(content: BoardContent, width: int, height: int) -> tuple[BoardLayout, int]:
@@ -201,10 +211,17 @@ def _svg(size: tuple[int, int], title: str, paint: Paint) -> bytes:
     generator.setTitle(title)
     with QPainter(generator) as painter:
         paint(painter)
-    data = bytes(buffer.data().data())
-    # A viewer without the font falls back to one of like width.
-    family = f'font-family="{FAMILY}"'.encode()
-    return data.replace(family, f'font-family="{FAMILY}, {", ".join(FALLBACKS)}, sans-serif"'.encode())
+    return _TEXT.sub(_with_length, bytes(buffer.data().data()).decode()).encode()
+
+
+_TEXT: Final = re.compile(r'<text ([^>]*font-size="(\d+)" font-weight="(\d+)"[^>]*)>([^<]*)</text>')
+
+
+def _with_length(found: re.Match[str]) -> str:
+    """A text that keeps its width in a viewer that lacks the font."""
+    attributes, size, weight, words = found.groups()
+    width = text_width(html.unescape(words), int(size), int(weight) > BOLD_FROM)
+    return f'<text {attributes} textLength="{width:.1f}" lengthAdjust="spacingAndGlyphs">{words}</text>'
 
 
 def _replace(path: Path, data: bytes) -> None:

@@ -24,7 +24,7 @@ FOCUS_PX: Final = 172
 TIGHT_PX: Final = 56
 DENSE_PX: Final = 20
 LEAST_NORMAL_PX: Final = 48
-LEAST_DENSE_PX: Final = 12
+LEAST_DENSE_PX: Final = 14
 DENSE_ABOVE: Final = 15
 """Number of aircraft above which rows are dense."""
 BAR_PX: Final = 18

@@ -215,3 +215,37 @@ def test_a_marker_held_at_the_edge_pulls_the_view(
     after = canvas.model.layout.scroll_x
     qtbot.wait(90)
     assert canvas.model.layout.scroll_x == after
+
+
+def test_a_release_that_went_elsewhere_ends_the_drag_at_the_next_move(
+    canvas: BoardCanvas, workspace: Workspace, marker: Marker, mouse, place_of
+) -> None:
+    start = place_of(marker.service.id)
+    wanted = free_turns(canvas, marker)[-1]
+    mouse.press(start)
+    mouse.drag_to(QPointF(turn_centre(canvas, marker, wanted), start.y()))
+    mouse.hover(mouse.at)
+    assert canvas.mover.stroke is None
+    assert service(workspace.day, marker.service.id).turn == wanted
+    assert canvas.model.focus == canvas.model.content.index[marker.service.aircraft]
+
+
+def test_nothing_moves_in_a_day_that_may_only_be_read(
+    canvas: BoardCanvas, workspace: Workspace, marker: Marker, mouse, place_of, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(type(workspace), "read_only", property(lambda self: True))
+    day = workspace.day
+    mouse.press(place_of(marker.service.id))
+    mouse.drag_to(mouse.at + QPointF(200.0, 0.0))
+    assert canvas.mover.stroke is None
+    mouse.release()
+    assert workspace.shown is day
+
+
+def test_a_move_that_went_nowhere_is_taken_off_the_board_by_an_undo(
+    canvas: BoardCanvas, workspace: Workspace, marker: Marker, mouse
+) -> None:
+    assert canvas.mover.begin(marker.service.id) is not None
+    workspace.undo()
+    mouse.hover(QPointF(5.0, 5.0))
+    assert canvas.composer.moving is None

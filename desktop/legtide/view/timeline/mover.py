@@ -26,9 +26,14 @@ class Mover:
 
     @property
     def stroke(self) -> ServiceStroke | None:
-        """The running move."""
+        """The running move; one that was ended elsewhere (by an undo, or another edit) is taken off the board."""
         moving = self._canvas.composer.moving
-        return None if moving is None else moving.stroke
+        if moving is None:
+            return None
+        if moving.stroke.running:
+            return moving.stroke
+        self._end()
+        return None
 
     def begin(self, service_id: str) -> ServiceStroke | None:
         """Begins to move a service; the caller drives the stroke and calls `show` after each step."""
@@ -56,12 +61,8 @@ class Mover:
     def follow(self) -> None:
         """The workspace has changed: the bubble shows the new numbers, and a move that was ended elsewhere ends."""
         stroke = self.stroke
-        if stroke is None:
-            return
-        if stroke.running:
+        if stroke is not None:
             self.show(stroke)
-        else:
-            self._end()
 
     def place(self) -> None:
         """Ends the running move with one undo step."""

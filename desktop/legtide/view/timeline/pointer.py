@@ -56,7 +56,10 @@ class Pointer:
 
     def move(self, event: QMouseEvent) -> None:
         """The pointer moves, with or without the button."""
-        if self._pressed is None or not event.buttons() & Qt.MouseButton.LeftButton:
+        if self._pressed is not None and not event.buttons() & Qt.MouseButton.LeftButton:
+            # The release went elsewhere, as when a menu or another window took the mouse.
+            self._let_go()
+        if self._pressed is None:
             self._hover(event.position())
             return
         self._last = event.position()
@@ -110,16 +113,20 @@ class Pointer:
         """The button goes up."""
         if event.button() != Qt.MouseButton.LeftButton or self._pressed is None:
             return
-        canvas, pressed = self._canvas, self._pressed
-        self._pressed = None
+        if not self._dragging and not self._panning:
+            self.select(self._pressed)
+        self._let_go()
+        self._hover(event.position())
+
+    def _let_go(self) -> None:
+        """Ends what the button did; a dragged service stays where it was let go."""
+        canvas = self._canvas
         canvas.pull_edges(False)
         if self._dragging:
             canvas.mover.place()
-        elif not self._panning:
-            self.select(pressed)
+        self._pressed = None
         self._panning = self._dragging = False
         canvas.hold(False)
-        self._hover(event.position())
 
     def select(self, found: Hit) -> None:
         """Selects what was hit; empty ground selects nothing."""
@@ -141,6 +148,8 @@ class Pointer:
 
     def _hover(self, position: QPointF) -> None:
         canvas = self._canvas
+        if canvas.mover.stroke is not None:
+            return
         found = canvas.hit(position)
         shape = Qt.CursorShape.OpenHandCursor if found.kind == "service" else Qt.CursorShape.ArrowCursor
         if found.kind in ("lane_service", "gutter"):

@@ -33,7 +33,7 @@ class ServiceStroke:
 
     @classmethod
     def begin(cls, workspace: Workspace, service_id: str) -> ServiceStroke | None:
-        """Begins to move a service; None when it has no place to be moved from (its turn does not exist)."""
+        """Begins to move a service; None when its turn does not exist, or the day may only be read."""
         day = workspace.day
         service = next((row for row in day.services if row.id == service_id), None)
         rotation = None if service is None else rotations(day).get(service.aircraft)
@@ -42,7 +42,8 @@ class ServiceStroke:
         start = service_start(rotation, service, day.policy.margin_after_on_blocks_min.value)
         if start is None:
             return None
-        return cls(workspace, service, to_minutes(start), landings(day, rotation, service, workspace.now))
+        made = cls(workspace, service, to_minutes(start), landings(day, rotation, service, workspace.now))
+        return made if made.running else None
 
     @property
     def running(self) -> bool:
