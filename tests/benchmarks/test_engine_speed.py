@@ -45,9 +45,8 @@ def say(text: str) -> None:
 
 
 def test_machine() -> None:
-    say(
-        f"machine: {platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}, NumPy {np.__version__}"
-    )
+    say(f"machine: {platform.machine()}, {os.cpu_count()} cores")
+    say(f"Python {platform.python_version()}, NumPy {np.__version__}")
     assert os.cpu_count()
 
 

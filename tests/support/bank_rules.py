@@ -54,12 +54,18 @@ def _replay(problem: Problem, truck: Vehicle, run: Run, requests: dict[str, Requ
                 trouble.append(f"{run.truck}: moves in the past at {leg.start_min}")
             if any(leg.start_min < b - SLACK and leg.end_min > a + SLACK for a, b in truck.breaks):
                 trouble.append(f"{run.truck}: works in its break at {leg.start_min}")
-        if leg.kind == "drive" and leg.end_min - leg.start_min < _minutes_apart(problem, leg.origin, leg.destination) - SLACK:
+        if (
+            leg.kind == "drive"
+            and leg.end_min - leg.start_min < _minutes_apart(problem, leg.origin, leg.destination) - SLACK
+        ):
             trouble.append(f"{run.truck}: drives too fast at {leg.start_min}")
         if leg.kind == "reload":
             point = next((p for p in problem.reload_points if p.place == leg.origin and p.tank == truck.tank), None)
             moved = truck.capacity_l - level if truck.tank == "fresh" else level
-            if point is None or leg.end_min - leg.start_min < point.handling_min + moved / point.flow_l_per_min - SLACK:
+            if (
+                point is None
+                or leg.end_min - leg.start_min < point.handling_min + moved / point.flow_l_per_min - SLACK
+            ):
                 trouble.append(f"{run.truck}: reloads too fast at {leg.start_min}")
             level = truck.capacity_l if truck.tank == "fresh" else 0.0
         if leg.kind == "service":

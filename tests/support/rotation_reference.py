@@ -56,7 +56,9 @@ def _clones(day: Day, fills: tuple[float, ...]) -> tuple[Day, list[tuple[int, fl
         origin = day.aircraft[0]
         # An empty tank before a fill, so that the fill leaves what it says.
         fresh = origin.fresh_percent if turn < 0 else 0.0
-        aircraft.append(Aircraft(registration=name, fit=origin.fit, fresh_percent=fresh, waste_percent=origin.waste_percent))
+        aircraft.append(
+            Aircraft(registration=name, fit=origin.fit, fresh_percent=fresh, waste_percent=origin.waste_percent)
+        )
         for leg in legs:
             values = {field: getattr(leg, field) for field in Leg.model_fields}
             rows.append(Leg(**{**values, "id": f"{name}-{leg.id}", "aircraft": name}))
@@ -112,7 +114,10 @@ def case_of(day: Day, fills: tuple[float, ...]) -> Case:
 def _choice(day: Day, found: AircraftProjection, tank: str, turn: int, target: float, density: float) -> Choice:
     fresh, policy, fit = tank == "fresh", day.policy, day.fits[0]
     hours = [(leg.sta - leg.std) / timedelta(hours=1) for leg in found.rotation.legs]
-    ends = [(leg.fresh_departure, leg.fresh_arrival) if fresh else (leg.waste_departure, leg.waste_arrival) for leg in found.legs]
+    ends = [
+        (leg.fresh_departure, leg.fresh_arrival) if fresh else (leg.waste_departure, leg.waste_arrival)
+        for leg in found.legs
+    ]
     risk = np.array([leg.risk_fresh_below_reserve if fresh else leg.risk_waste_over_limit for leg in found.legs])
     mass = density * np.array([(out.mean + back.mean) / 2 for out, back in ends])
     burnt = mass * hours * policy.fuel_percent_per_h.value / 100
@@ -143,7 +148,9 @@ class Program:
 
     def _assign(self, tank: str) -> None:
         for leg in range(self.case.legs):
-            self.rows.append(({column: 1.0 for (of, _, at), column in self.columns.items() if of == tank and at == leg}, 1, 1))
+            self.rows.append(
+                ({column: 1.0 for (of, _, at), column in self.columns.items() if of == tank and at == leg}, 1, 1)
+            )
         for number, choice in enumerate(self.choices(tank)):
             for leg in range(max(choice.turn, 0) + 1, self.case.legs):
                 row = {self.columns[tank, number, leg]: 1.0, self.columns[tank, number, leg - 1]: -1.0}
@@ -159,7 +166,10 @@ class Program:
                     self.rows.append(({self.columns["fresh", other, 0]: 1.0}, 0, 0))
                 continue
             if now.p95[then.turn - 1] > then.target:
-                pair = {self.columns["fresh", number, then.turn - 1]: 1.0, self.columns["fresh", other, then.turn]: 1.0}
+                pair = {
+                    self.columns["fresh", number, then.turn - 1]: 1.0,
+                    self.columns["fresh", other, then.turn]: 1.0,
+                }
                 self.rows.append((pair, -np.inf, 1))
 
     def _one_at_a_time(self) -> None:
@@ -191,5 +201,7 @@ class Program:
         matrix = coo_array((v, (r, c)), shape=(len(rows), count + 1)).tocsr()
         limits = LinearConstraint(matrix, [row[1] for row in rows], [row[2] for row in rows])
         whole = np.r_[np.ones(count), 0]
-        found = milp(cost, constraints=limits, bounds=Bounds(0, upper), integrality=whole, options={"mip_rel_gap": 0.0})
+        found = milp(
+            cost, constraints=limits, bounds=Bounds(0, upper), integrality=whole, options={"mip_rel_gap": 0.0}
+        )
         return float(found.fun) if found.status == 0 else np.inf

@@ -148,9 +148,14 @@ class ShiftedLognormal:
         return np.asarray(np.where(self.sign > 0, above, below))
 
 
-def gamma_like_cdf(x: Floats, k1: Floats, k2: Floats, k3: Floats) -> Floats:
-    """P(use <= x) from its first three cumulants, by the cube-root law of Wilson and Hilferty."""
+def gamma_like_score(x: Floats, k1: Floats, k2: Floats, k3: Floats) -> Floats:
+    """Normal score of P(use <= x) from its first three cumulants, by the cube-root law of Wilson and Hilferty."""
     inverse = 1.0 / np.sqrt(np.maximum(k2, _LEAST_VARIANCE))
     g = np.maximum(k3 * inverse**3, _LEAST_SKEWNESS)
     y = np.clip(1.0 + (x - k1) * (0.5 * g * inverse), 0.0, 1e6)
-    return np.asarray(ndtr(6.0 / g * (np.cbrt(y) - 1.0 + g * g / 36.0)))
+    return np.asarray(6.0 / g * (np.cbrt(y) - 1.0 + g * g / 36.0))
+
+
+def gamma_like_cdf(x: Floats, k1: Floats, k2: Floats, k3: Floats) -> Floats:
+    """P(use <= x) from its first three cumulants, by the same law."""
+    return np.asarray(ndtr(gamma_like_score(x, k1, k2, k3)))

@@ -31,7 +31,7 @@ Span = tuple[float, float, float]
 """Room from, room to, gauge error; litres."""
 
 
-def _visit_nodes(belief: Belief, rates: Rates) -> tuple[Floats, Floats]:
+def visit_nodes(belief: Belief, rates: Rates) -> tuple[Floats, Floats]:
     """Nodes (K, V) of the number of shared visits given theta, and their probabilities (V,)."""
     v1 = rates.visit_moments()[0][0]
     common = belief.common[:, 0]
@@ -99,7 +99,9 @@ def _cells(edges: Floats) -> Cells:
     return Cells(np.r_[edges[0], 0.5 * (edges[1:] + edges[:-1])], np.r_[0.0, np.diff(edges)])
 
 
-def _masses(belief: Belief, tank: int, edges: Floats, visits: Floats, rates: Rates, to_the_top: bool) -> Floats:
+def masses_given_visits(
+    belief: Belief, tank: int, edges: Floats, visits: Floats, rates: Rates, to_the_top: bool
+) -> Floats:
     """P(room in each new cell | theta, visits, old cell): (K, V, J, cells).
 
     The first cell is all below the first edge; `to_the_top` lets the last one hold all above it.
@@ -130,10 +132,11 @@ def condition(
     Returns:
         The new belief, or the old one when the reading is implausible; the probability of the reading.
     """
-    visits, pz = _visit_nodes(belief, rates)
+    visits, pz = visit_nodes(belief, rates)
     grids = [_grid(belief, tank, spans[tank], float(capacity[tank])) for tank in (0, 1)]
     fresh, waste = (
-        _masses(belief, tank, edges, visits, rates, spans[tank] is None or edges[-1] >= capacity[tank]) * seen
+        masses_given_visits(belief, tank, edges, visits, rates, spans[tank] is None or edges[-1] >= capacity[tank])
+        * seen
         for tank, (_, edges, seen) in enumerate(grids)
     )
     # new[k,i,j] = sum_v pz_v sum_ab fresh[k,v,a,i] joint[k,a,b] waste[k,v,b,j]

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import copy
 import math
+from dataclasses import replace
 
 from legtide.plan.bank.answer import Reason, Unserved
+from legtide.plan.bank.problem import water_first
 from legtide.plan.bank.routes import Routes
 from legtide.plan.bank.spots import best_spot_of
-from legtide.plan.bank.ticks import TICK_MIN
+from legtide.plan.bank.ticks import TICK_MIN, Core
 
 _WORDS = {"fresh": "water truck", "waste": "toilet truck"}
 _FAR = 4 * 60 * 24
@@ -118,6 +120,7 @@ def _fits_with(routes: Routes, r: int, delay: int) -> bool:
     core.due, core.hard = core.due[:], core.hard[:]
     core.due[r] += delay
     core.hard[r] = core.due[r]
+    _order_anew(core, r, delay)
     trial = Routes(core)
     trial.restore(routes.copy())
     for v in core.allowed[r]:
@@ -125,3 +128,14 @@ def _fits_with(routes: Routes, r: int, delay: int) -> bool:
         if spot is not None and trial.insert(r, spot):
             return True
     return False
+
+
+def _order_anew(core: Core, r: int, delay: int) -> None:
+    """The order of the aircraft's two services once r may end later: there may now be room for water first."""
+    mate, request = core.mate[r], core.requests[r]
+    if mate >= 0 and request.tank == "waste":
+        later = replace(request, latest_end_min=request.latest_end_min + delay * TICK_MIN)
+        if water_first(core.problem, core.requests[mate], later):
+            core.first, core.second = core.first[:], core.second[:]
+            core.first[r], core.second[r] = mate, -1
+            core.first[mate], core.second[mate] = -1, r
