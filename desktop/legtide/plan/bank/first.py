@@ -113,7 +113,7 @@ def follow(routes: Routes, start: BankPlan) -> None:
             continue
         # In its old place a service whose window has moved would hold up all that comes after it.
         late = core.earliest[r] > core.at(row.start_min)
-        if late or not _put_last(routes, r, v, row.option):
+        if late or not _put_last(routes, r, v, row.option, row.reload_before):
             broken.append((r, v))
     for r, v in broken:
         spot = best_spot_of(routes, r, v)
@@ -122,10 +122,11 @@ def follow(routes: Routes, start: BankPlan) -> None:
     by_value(routes)
 
 
-def _put_last(routes: Routes, r: int, v: int, option: int) -> bool:
-    """Puts a request at the end of a route. Where the tank asks for it, reloads are looked for anew."""
-    plain = Spot(0, v, len(routes.stops[v]), option, False, False)
-    return routes.insert(r, plain) or append(routes, r, v, option)
+def _put_last(routes: Routes, r: int, v: int, option: int, reload: bool) -> bool:
+    """Puts a request at the end of a route. Where the plan does not say where trucks reload, that is looked for."""
+    reload = reload and bool(routes.core.points[routes.core.trucks[v].tank])
+    as_planned = Spot(0, v, len(routes.stops[v]), option, reload, False)
+    return routes.insert(r, as_planned) or append(routes, r, v, option)
 
 
 def by_regret(routes: Routes) -> None:
