@@ -1,12 +1,15 @@
-"""What every test may rely on: an own state folder, and no network."""
+"""What every test may rely on: an own state folder, no network, and a toolkit that asks for no screen."""
 
 from __future__ import annotations
 
+import os
 import socket
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 # Nothing here is timed: on a busy machine a slow example is no failure.
 settings.register_profile("legtide", deadline=None, database=None, suppress_health_check=[HealthCheck.too_slow])
