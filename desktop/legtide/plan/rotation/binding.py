@@ -44,7 +44,7 @@ def _sentence(at: Situation, plan: RotationPlan, worst: LegRisk, tank: Tank) -> 
         f"{percent_text(risk_of(worst, tank))} likely {side} {limit:g} % by its end "
         f"(limit {percent_text(plan.risk_limit)})"
     )
-    reasons = [f"{row.station}: {row.reason}" for row in _obstacles(at, plan, worst.index, tank)]
+    reasons = dict.fromkeys(f"{row.station}: {row.reason}" for row in _obstacles(at, plan, worst.index, tank))
     return f"{said}; {'; '.join(reasons)}" if reasons else said
 
 
@@ -55,7 +55,9 @@ def _obstacles(at: Situation, plan: RotationPlan, leg: int, tank: Tank) -> list[
     found = []
     for number in range(leg, last, -1):
         turn = at.rotation.turns[number]
-        reason = why_not(at, turn, tank) or _crowded(plan, turn, tank) or "a service there would not be enough"
+        reason = why_not(at, turn, tank) or _crowded(plan, turn, tank)
+        if not reason:
+            reason = "a service there would not be enough" if number < leg else _at_best(at, leg, tank)
         found.append(Obstacle(number, turn.station, tank, reason))
     if last == leg:
         found.append(Obstacle(leg, at.rotation.turns[leg].station, tank, _not_enough(at, plan, leg, tank)))
@@ -71,13 +73,18 @@ def _crowded(plan: RotationPlan, turn: Turn, tank: Tank) -> str:
 
 def _not_enough(at: Situation, plan: RotationPlan, leg: int, tank: Tank) -> str:
     row = next(row for row in plan.services if row.tank == tank and row.turn == leg)
-    if row.fixed:
-        return f"the {_WORDS[tank]} that is fixed there is not enough for the leg"
-    if tank == "fresh" and row.target_percent < max(at.fills):
-        return f"only a fill to {row.target_percent:g} % fits into the turn"
     return (
-        "even a full tank does not last the leg" if tank == "fresh" else "even a drained tank does not last the leg"
+        f"the {_WORDS[tank]} that is fixed there is not enough for the leg" if row.fixed else _at_best(at, leg, tank)
     )
+
+
+def _at_best(at: Situation, leg: int, tank: Tank) -> str:
+    """What to say where the turn before a leg can take a service, and yet it is not enough."""
+    if tank == "waste":
+        return "even a drained tank does not last the leg"
+    slots = zip(at.fills, at.openings[leg - at.first_turn].fresh, strict=True)
+    most = max(fill for fill, slot in slots if slot is not None)
+    return "even a full tank does not last the leg" if most >= 100.0 else f"only a fill to {most:g} % fits there"
 
 
 def why_not(at: Situation, turn: Turn, tank: Tank) -> str:

@@ -47,7 +47,8 @@ def rotation_triggers(day: Day, rotation: Rotation) -> tuple[Trigger, ...]:
 
 
 @lru_cache(maxsize=256)
-def _cells(fit: Fit, tank: Tank) -> GaugeCells:
+def gauge_cells_of(fit: Fit, tank: Tank) -> GaugeCells:
+    """The cells of a fit's gauge, kept from one call to the next."""
     return gauge_cells(fit, tank)
 
 
@@ -91,7 +92,7 @@ def _steps(at: Arrivals, tank: Tank, following: list[int | None]) -> list[tuple[
     place, count = TANKS.index(tank), len(following)
     ends = [count if end is None else end for end in following]
     ahead = at.ahead[:, place, ends] - at.ahead[:, place, :count]
-    gauge = _cells(at.course.rotation.fit, tank)
+    gauge = gauge_cells_of(at.course.rotation.fit, tank)
     found = step_risks(at.beliefs, place, ahead, float(at.course.margin[place]), gauge)
     return [
         tuple(map(StepRisk, gauge.percent, probability, risk))
