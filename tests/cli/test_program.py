@@ -93,6 +93,8 @@ def test_a_file_name_that_is_no_text(tmp_path: Path) -> None:
     done = legtide("check", tmp_path / name)
     assert done.returncode == 3
     assert done.stderr.endswith(b"\\udcff\\x1b[31m.day.json does not exist\n")
+    done = legtide("import", tmp_path / name, "-o", tmp_path / "none" / name)
+    assert b"\x1b" not in done.stderr
 
 
 def test_without_a_display_the_picture_command_is_named(day: Path) -> None:
@@ -128,7 +130,7 @@ def test_too_little_memory_ends_with_a_sentence(tmp_path: Path) -> None:
     path = tmp_path / "large.day.json"
     save(rotation_day(1.0, 8, 0.5, aircraft=150), path)
     codes = set()
-    for quarters in (0, 2, 5, 9, 14, 20, 30, 400):
+    for quarters in (0, 3, 9, 20, 400):
         done = subprocess.run([sys.executable, "-c", LIMITED, str(path), str(quarters)], capture_output=True)
         assert b"Traceback" not in done.stderr, done.stderr
         codes.add(done.returncode)

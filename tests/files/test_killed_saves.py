@@ -33,7 +33,7 @@ from legtide.files.atomic import replace_file
 from legtide.files.day_file import to_bytes
 
 def version(number):
-    stations = tuple(Station(code=f"S{n}", remark="x" * 300) for n in range(100 + 40 * (number % 5)))
+    stations = tuple(Station(code=f"S{n}", remark="x" * 300) for n in range(40 + 30 * (number % 5)))
     return to_bytes(Day(date=date(2031, 3, 5), title=f"version {number}", stations=stations))
 
 def naive(path, data):

@@ -16,6 +16,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TextIO
 
+from legtide.day.quoting import printable
+
 if TYPE_CHECKING:
     from legtide.files.day_file import Loaded
 
@@ -77,9 +79,9 @@ def emit_json(document: Any) -> None:
 
 
 def note(text: str) -> None:
-    """Writes a line on standard error; a closed one is no reason to stop."""
+    """Writes text on standard error, where names from files are only text; a closed one is no reason to stop."""
     with suppress(OSError, ValueError):
-        print(text, file=sys.stderr, flush=True)
+        print("\n".join(map(printable, text.split("\n"))), file=sys.stderr, flush=True)
 
 
 def _abandon(stream: TextIO) -> None:

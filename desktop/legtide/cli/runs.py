@@ -29,8 +29,10 @@ def _run(options: Namespace) -> int:
     known_station(day, options.station)
     from legtide.files.atomic import replace_file
     from legtide.plan.station import replan_station, run_rows
+    from legtide.plan.stop import AfterIterations
 
-    plan = replan_station(day, options.station)
+    # The sheet shows the day's own plan: nothing is searched for that would be better.
+    plan = replan_station(day, options.station, stop=AfterIterations(0))
     for text in _remarks(plan.changes):
         note(printable(f"note: {text}"))
     rows = run_rows(plan)

@@ -20,6 +20,7 @@ import time
 from pathlib import Path
 from typing import Final
 
+from legtide.day.quoting import printable
 from legtide.files.processes import alive, host_token
 
 # Short, so that a name of the greatest length can still be saved; says which process writes it.
@@ -31,7 +32,7 @@ class SaveError(Exception):
     """A file that could not be written. The old one, if there was any, is as it was."""
 
     def __init__(self, path: Path, reason: str) -> None:
-        super().__init__(f"{path} could not be written: {reason}")
+        super().__init__(f"{printable(str(path))} could not be written: {reason}")
         self.path = path
         self.reason = reason
 

@@ -331,8 +331,9 @@ def save(day: Day, path: Path, *, opened: str | None = None) -> Saved:
 def _checked_bytes(day: Day, path: Path) -> bytes:
     """The bytes of a day that have been read back and mean the same."""
     try:
-        data = to_bytes(day)
-        same = parse(data).day == number_services(day.model_copy(update={"checksum": None}))
+        named = number_services(day.model_copy(update={"checksum": None}))
+        data = to_bytes(named)
+        same = parse(data).day == named
     except DayFileError as error:
         reasons = "; ".join(map(str, error.problems))
         raise SaveError(path, f"the day could not be opened again: {reasons}") from None
