@@ -240,3 +240,9 @@ def test_rows_without_legs_are_projected_as_nothing() -> None:
     idle = project(day).aircraft["QX-9"]
     assert idle.legs == ()
     assert idle.fresh.levels[:, 0] == pytest.approx([200.0] * 5)
+
+
+def test_the_day_factor_that_nothing_was_read_of_is_the_lognormal_of_the_figures() -> None:
+    """Lognormal of mean 1 and CV 0.20: 0.708 and 1.358, exp(-s^2/2 -+ 1.645 s) with s^2 = ln 1.04; 16 nodes."""
+    factor = one(rotation_day(1.5, 2)).day_factor
+    assert (factor.p05, factor.p95) == pytest.approx((0.708, 1.358), abs=0.012)

@@ -84,8 +84,10 @@ class Belief:
 
     def day_factor(self) -> DayFactor:
         """Mean and 5-95 % range of the day factor."""
+        # Between nodes the normal score runs evenly in the logarithm: for a lognormal that is nearly exact.
         cumulative = np.cumsum(self.weight) - 0.5 * self.weight
-        low, high = np.interp((QUANTILES[0], QUANTILES[-1]), cumulative, self.theta)
+        scores = ndtri(np.clip(cumulative, 1e-12, 1.0 - 1e-12))
+        low, high = np.exp(np.interp(ndtri((QUANTILES[0], QUANTILES[-1])), scores, np.log(self.theta)))
         return DayFactor(float(self.weight @ self.theta), float(low), float(high))
 
 
