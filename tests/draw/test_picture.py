@@ -137,6 +137,23 @@ def test_a_failing_write_leaves_the_old_picture(
     assert [path.name for path in tmp_path.iterdir()] == ["board.png"]
 
 
+def test_a_picture_is_put_in_place_in_one_step(
+    qapp: object, day: Day, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    target = tmp_path / "board.svg"
+    target.write_bytes(b"the old one")
+
+    def refused(self: Path, other: Path) -> Path:
+        assert self.read_bytes().startswith(b"<?xml")
+        raise OSError(5, "Input/output error")
+
+    monkeypatch.setattr(Path, "replace", refused)
+    with pytest.raises(OSError, match="Input/output"):
+        write_picture(day, target)
+    assert target.read_bytes() == b"the old one"
+    assert [path.name for path in tmp_path.iterdir()] == ["board.svg"]
+
+
 def test_a_picture_needs_no_display_and_no_application(tmp_path: Path) -> None:
     program = (
         "import sys; from pathlib import Path; from support.boards import board_day;"

@@ -58,6 +58,25 @@ def test_a_row_looks_the_same_after_a_cancelled_drag(
     assert np.abs(picture(canvas) - before).max() == 0
 
 
+def test_a_marker_that_is_moved_is_painted_once_even_before_the_levels_follow(
+    canvas: BoardCanvas, marker: Marker, place_of
+) -> None:
+    place = place_of(marker.service.id)
+    around = np.s_[int(place.y()) - 8 : int(place.y()) + 8, int(place.x()) - 7 : int(place.x()) + 7]
+    hue = LIGHT.hue(marker.service.tank)
+    assert is_near(picture(canvas)[around], hue).mean() > 0.3
+    stroke = canvas.mover.begin(marker.service.id)
+    assert stroke is not None
+    stroke.jump(True)
+    canvas.mover.show(stroke)
+    # The preview is still waiting for its frame: the row's own projection has the service where it was.
+    assert is_near(picture(canvas)[around], hue).mean() < 0.1
+    x = round(canvas.model.layout.x_of(stroke.start))
+    there = np.s_[int(place.y()) - 8 : int(place.y()) + 8, x - 7 : x + 7]
+    assert is_near(picture(canvas)[there], hue).mean() > 0.3
+    canvas.mover.cancel()
+
+
 def test_only_the_moved_row_and_its_lane_are_painted_again(
     qtbot, canvas: BoardCanvas, marker: Marker, mouse, place_of, monkeypatch: pytest.MonkeyPatch
 ) -> None:
