@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from legtide.draw.axis import HEADER_PX
 from legtide.draw.board import BoardLayout
 from legtide.draw.content import BoardContent, board_content
+from legtide.draw.flags import flags
 from legtide.draw.gutter import GUTTER_PX
 from legtide.draw.hits import Hit, hit
 from legtide.draw.lanes import lane_groups, lane_tops
@@ -94,6 +95,22 @@ def test_a_flag_is_found_at_the_start_of_its_stretch(content: BoardContent) -> N
                 assert found.stretch is not None
                 assert found.stretch.start <= found.minutes <= found.stretch.end
     assert seen > 3
+
+
+def test_sentences_in_an_opened_row_cover_neither_each_other_nor_the_gutter(
+    qapp: object, content: BoardContent
+) -> None:
+    sentences = 0
+    for width in (700, 1100, 1800):
+        layout = laid_out(content, focus=None, width=width)
+        for row in content.rows:
+            one = RowScene(row, layout.scale, frame("focus", FOCUS_PX))
+            boxes = [flag.box for flag in flags(one) if flag.box is not None]
+            sentences += len(boxes)
+            assert all(layout.view_x(box.left()) >= GUTTER_PX for box in boxes)
+            assert not any(box.intersects(other) for box, other in itertools.combinations(boxes, 2))
+            assert len(flags(one)) == len(row.stretches)
+    assert sentences > 20
 
 
 def test_the_parts_of_the_board_are_told_apart(content: BoardContent) -> None:

@@ -8,9 +8,9 @@ from typing import Literal
 
 from legtide.draw.axis import HEADER_PX
 from legtide.draw.board import BoardLayout
+from legtide.draw.flags import flag_place
 from legtide.draw.gutter import GUTTER_PX
 from legtide.draw.lanes import Lane, lane_at
-from legtide.draw.row_painter import flag_place
 from legtide.draw.rows import RowBox
 from legtide.draw.scene import LegBox, RowScene, Spot, TurnBox
 from legtide.draw.stretches import Stretch
@@ -55,7 +55,7 @@ def spot_at(scene: RowScene, x: float, y: float) -> Spot | None:
 def stretch_at(scene: RowScene, x: float, y: float) -> Stretch | None:
     """The stretch whose flag or hatch lies under a point of the row."""
     for stretch in scene.content.stretches:
-        place = flag_place(scene, stretch, scene.content.projection.curve(stretch.tank))
+        place = flag_place(scene, stretch)
         if abs(place.x() - x) <= 9.0 and abs(place.y() - y) <= 9.0:
             return stretch
         if scene.scale.x(stretch.start) <= x <= scene.scale.x(stretch.end) and abs(place.y() - y) <= 5.0:

@@ -15,7 +15,6 @@ from PySide6.QtGui import QPainter
 from legtide.day.document import TANKS, Service, Tank
 from legtide.draw.colours import brush, pen
 from legtide.draw.fan import (
-    LEAST_HATCH_PX,
     Window,
     course,
     hatch_rect,
@@ -25,19 +24,13 @@ from legtide.draw.fan import (
     paint_limit,
     paint_median,
 )
-from legtide.draw.fonts import SMALL_PX, text_width
-from legtide.draw.ink import Ink, level_line, put_text
+from legtide.draw.flags import paint_flags
+from legtide.draw.ink import Ink, level_line
 from legtide.draw.legs import paint_legs
 from legtide.draw.scale import grid_lines
 from legtide.draw.scene import RowScene
 from legtide.draw.services import Look, look_of, paint_reading
-from legtide.draw.signs import paint_sign
-from legtide.draw.stretches import Stretch
-from legtide.draw.words import breach_sentence
-from legtide.engine.types import AircraftProjection, TankCurve
-
-TAG_PX: Final = 18.0
-SIGN_SMALL_PX: Final = 14.0
+from legtide.engine.types import AircraftProjection
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -106,9 +99,7 @@ def paint_levels(painter: QPainter, scene: RowScene, window: Window, ink: Ink, e
             _paint_tank(painter, scene, tank, window, ink, extras)
         _paint_readings(painter, scene, window, ink)
     _paint_markers(painter, scene, window, ink, extras)
-    if scene.frame.style != "dense":
-        for stretch in content.stretches:
-            _paint_flag(painter, scene, stretch, window, ink)
+    paint_flags(painter, scene, window, ink)
 
 
 def _paint_tank(painter: QPainter, scene: RowScene, tank: Tank, window: Window, ink: Ink, extras: Extras) -> None:
@@ -183,46 +174,3 @@ def _paint_readings(painter: QPainter, scene: RowScene, window: Window, ink: Ink
         if window.left - 8.0 <= x <= window.right + 8.0:
             y = scene.frame.strip(reading.tank).y(reading.percent / 100.0)
             paint_reading(painter, x, y, reading.tank, reading.used, ink.colours)
-
-
-# flags ----------------------------------------------------------------------------------------------------
-
-
-def flag_place(scene: RowScene, stretch: Stretch, curve: TankCurve) -> QPointF:
-    """Centre of the sign that flags a stretch: just before its start, on the hatch."""
-    strip = scene.frame.strip(stretch.tank)
-    rect = hatch_rect(curve, stretch, scene.scale, strip)
-    y = rect.center().y() if rect.height() > LEAST_HATCH_PX else strip.y(curve.limit_l / curve.capacity_l)
-    return QPointF(rect.left(), min(max(y, scene.frame.bar_bottom + 6.0), scene.frame.height - 8.0))
-
-
-def _paint_flag(painter: QPainter, scene: RowScene, stretch: Stretch, window: Window, ink: Ink) -> None:
-    curve = scene.content.projection.curve(stretch.tank)
-    place = flag_place(scene, stretch, curve)
-    focus = scene.frame.style == "focus"
-    if focus:
-        _paint_tag(
-            painter,
-            place,
-            breach_sentence(stretch.tank, stretch.peak, curve.limit_l, curve.capacity_l),
-            stretch,
-            window,
-            ink,
-        )
-    if window.left - 12.0 <= place.x() <= window.right + 12.0:
-        paint_sign(painter, place.x(), place.y(), stretch.urgency, ink.colours, 16.0 if focus else SIGN_SMALL_PX)
-
-
-def _paint_tag(painter: QPainter, place: QPointF, text: str, stretch: Stretch, window: Window, ink: Ink) -> None:
-    """The sentence beside a flag, on its past side."""
-    width = text_width(text, SMALL_PX, True) + 14.0
-    box = QRectF(round(place.x() - 13.0 - width), round(place.y() - TAG_PX / 2.0), round(width), TAG_PX)
-    if box.right() < window.left or box.left() > window.right:
-        return
-    act = stretch.urgency == "act"
-    colours = ink.colours
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setPen(pen(colours.act if act else colours.watch, 1.2))
-    painter.setBrush(brush(colours.act_tint if act else colours.watch_tint))
-    painter.drawRoundedRect(box.adjusted(0.5, 0.5, -0.5, -0.5), 4.0, 4.0)
-    put_text(painter, box.left() + 7.0, box.center().y(), text, SMALL_PX, colours.text, bold=True)

@@ -24,6 +24,7 @@ from legtide.draw.board import BoardLayout
 from legtide.draw.colours import palette
 from legtide.draw.gutter import GUTTER_PX
 from legtide.draw.hits import Hit, hit
+from legtide.engine.types import Projection
 from legtide.view.texts import tooltip, tr
 from legtide.view.timeline.accessible import install_accessibility, tell_focus
 from legtide.view.timeline.composer import Composer
@@ -107,9 +108,12 @@ class BoardCanvas(QAbstractScrollArea):
         self.model.set_density(density)
         self.moved()
 
-    def set_proposals(self, proposals: tuple[tuple[Service, float], ...]) -> None:
-        """Shows proposed services (with their start, minutes since 1970) as outlines until they are taken off."""
-        for place in self.model.set_proposals(proposals):
+    def set_proposals(self, proposals: tuple[tuple[Service, float], ...], beside: Projection | None = None) -> None:
+        """Shows proposed services (with their start, minutes since 1970) as outlines until they are taken off.
+
+        The curves of `beside` stand pale behind the rows, in the place of a baseline's.
+        """
+        for place in self.model.set_proposals(proposals, beside):
             self.update_row(self.model.content.rows[place].registration)
 
     def hit(self, position: QPointF) -> Hit:

@@ -18,7 +18,7 @@ from legtide.draw.lanes import LaneGroup, kept_lanes, lane_groups
 from legtide.draw.row_painter import NO_EXTRAS, Extras
 from legtide.draw.rows import DENSE_PX, RowBox, RowStyle, normal_height, stacked, style_for
 from legtide.draw.scene import RowScene
-from legtide.engine.types import to_minutes
+from legtide.engine.types import Projection, to_minutes
 from legtide.view.timeline.viewport import Viewport
 from legtide.workspace.workspace import Workspace
 
@@ -48,6 +48,7 @@ class BoardModel:
         self._density: Density = "auto"
         self._scenes: dict[str, RowScene] = {}
         self._extras: dict[str, Extras] = {}
+        self._beside: Projection | None = None
         self._moment: datetime | None = None
         self._now: float | None = None
         self._markers: dict[str, Marker] = {}
@@ -100,8 +101,8 @@ class BoardModel:
         return Changes(everything=True)
 
     def _changed_ghosts(self) -> set[int]:
-        """Rows whose baseline curve came, went or changed."""
-        baseline, projection = self.workspace.baseline, self.workspace.projection
+        """Rows whose pale curve (of what stands beside, else of the baseline) came, went or changed."""
+        baseline, projection = self._beside or self.workspace.baseline, self.workspace.projection
         changed = set()
         for place, row in enumerate(self.content.rows):
             name = row.registration
@@ -113,12 +114,15 @@ class BoardModel:
                 self._extras[name] = replace(self.extras(name), ghost=ghost)
         return changed
 
-    def set_proposals(self, proposals: tuple[tuple[Service, float], ...]) -> set[int]:
-        """Takes proposed services, each with its start; answers with the rows that change."""
+    def set_proposals(
+        self, proposals: tuple[tuple[Service, float], ...], beside: Projection | None = None
+    ) -> set[int]:
+        """Takes proposed services with their starts, and what to compare with; answers with the rows that change."""
+        self._beside = beside
         by_aircraft: dict[str, tuple[tuple[Service, float], ...]] = {}
         for service, start in proposals:
             by_aircraft[service.aircraft] = (*by_aircraft.get(service.aircraft, ()), (service, start))
-        changed = set()
+        changed = self._changed_ghosts()
         for place, row in enumerate(self.content.rows):
             name = row.registration
             own = by_aircraft.get(name, ())
