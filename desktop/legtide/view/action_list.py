@@ -9,6 +9,7 @@ from legtide.view.actions import SEPARATOR, Action
 from legtide.view.editing import Editing
 from legtide.view.opening import Opening
 from legtide.view.places import Places
+from legtide.view.planning import Planning
 from legtide.view.preferences import Preferences
 from legtide.view.texts import tr
 from legtide.view.theme import CHOICES, Theme
@@ -27,6 +28,7 @@ class WindowParts(Protocol):
     editing: Editing
     opening: Opening
     places: Places
+    planning: Planning
 
     def undo(self) -> None: ...
     def redo(self) -> None: ...
@@ -44,7 +46,7 @@ class WindowParts(Protocol):
 
 def actions_of(parts: WindowParts) -> list[Action]:
     """Every action, group by group."""
-    groups = (_file, _edit, _service, _turn, _leg_and_aircraft, _view, _go, _help)
+    groups = (_file, _edit, _service, _turn, _leg_and_aircraft, _plan, _view, _go, _help)
     return [action for group in groups for action in group(parts)]
 
 
@@ -179,6 +181,67 @@ def _leg_and_aircraft(parts: WindowParts) -> Iterator[Action]:
         tr("Both tanks large, with the readings and the day factor that they taught"),
         lambda: parts.workspace.selection.aircraft is not None,
         short=tr("Tanks"),
+    )
+
+
+def _plan(parts: WindowParts) -> Iterator[Action]:
+    planning = parts.planning
+    yield Action(
+        "plan.all",
+        tr("Find better plan"),
+        planning.plan_all,
+        ("F9",),
+        tip=tr("Propose the cheapest services for all rotations; nothing changes before you take them"),
+        enabled=lambda: planning.idle,
+    )
+    yield Action(
+        "plan.aircraft",
+        tr("Plan this aircraft"),
+        planning.plan_aircraft,
+        ("Shift+F9",),
+        "aircraft",
+        tr("Propose the cheapest services for the selected aircraft"),
+        planning.can_plan_aircraft,
+        short=tr("Plan"),
+    )
+    yield Action(
+        "plan.trucks",
+        tr("Plan the trucks here"),
+        planning.plan_trucks,
+        ("F7",),
+        "truck",
+        tr("Propose runs for the trucks of the station whose local time is shown"),
+        lambda: planning.idle,
+    )
+    yield Action(
+        "plan.mend",
+        tr("Mend the trucks' plan here"),
+        planning.mend_trucks,
+        ("Shift+F7",),
+        tip=tr("After a change: keep the trucks' plan where it still works, and change few services"),
+        enabled=lambda: planning.idle,
+    )
+    yield Action(
+        "plan.stop",
+        tr("Stop and look at the best so far"),
+        planning.stop,
+        ("Ctrl+Shift+F9",),
+        enabled=lambda: not planning.idle,
+    )
+    yield Action(
+        "plan.take", tr("Take this plan"), planning.take, ("Ctrl+Return",), "done", enabled=planning.can_take
+    )
+    yield Action(
+        "plan.leave", tr("Leave the plan"), planning.leave, ("Ctrl+Backspace",), enabled=lambda: planning.open
+    )
+    yield Action(
+        "plan.preview",
+        tr("Show as if taken"),
+        planning.toggle_preview,
+        ("S",),
+        tip=tr("Show the day on the board as if the plan had been taken"),
+        enabled=planning.can_preview,
+        checked=lambda: planning.previewing,
     )
 
 
@@ -320,6 +383,21 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "service.pin",
             SEPARATOR,
             "service.delete",
+        ),
+    ),
+    (
+        "Plan",
+        (
+            "plan.all",
+            "plan.aircraft",
+            SEPARATOR,
+            "plan.trucks",
+            "plan.mend",
+            SEPARATOR,
+            "plan.preview",
+            "plan.take",
+            "plan.leave",
+            "plan.stop",
         ),
     ),
     (

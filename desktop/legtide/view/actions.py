@@ -137,6 +137,7 @@ GROUPS: Final = {
     "leg": "Leg",
     "aircraft": "Aircraft",
     "day": "Day",
+    "plan": "Plan",
     "view": "View",
     "go": "Go to",
     "help": "Help",

@@ -23,8 +23,11 @@ from legtide.view.editing import Editing
 from legtide.view.footer import Footer
 from legtide.view.key_sheet import KeySheet
 from legtide.view.opening import DAY_SUFFIX, SCHEDULE_SUFFIXES, Opening
+from legtide.view.panels.plan_review import USUAL_PX as REVIEW_PX
+from legtide.view.panels.plan_review import PlanReview
 from legtide.view.panels.services_table import ServicesTable
 from legtide.view.places import Places
+from legtide.view.planning import Planning
 from legtide.view.preferences import Preferences
 from legtide.view.side_panel import USUAL_PX, SidePanel
 from legtide.view.texts import menu_text, tr
@@ -51,6 +54,7 @@ class MainWindow(QMainWindow):
         self.preferences = preferences
         self.theme = theme
         self._closing = False
+        self._panel_px = USUAL_PX
         self._tick = QTimer(self)
         self._tick.setInterval(CLOCK_MS)
         self._tick.timeout.connect(self._follow_clock)
@@ -60,11 +64,13 @@ class MainWindow(QMainWindow):
         self.places = Places(workspace, self.board, self)
         self.watch = FileWatch(workspace)
         self.jobs = Jobs(self)
+        self.planning = Planning(workspace, self.board, self.jobs, self)
         self.registry = Registry(self, theme)
         self.registry.add(actions_of(self))
         self.banner = Banner(theme)
         self.footer = Footer(theme)
         self.panel = SidePanel(workspace, self.registry, preferences, theme)
+        self.plan_review = PlanReview(self.planning, workspace, preferences, theme)
         self.table = ServicesTable(workspace, preferences)
         self.top_bar = TopBar(workspace, self.registry)
         self._lay_out()
@@ -86,7 +92,7 @@ class MainWindow(QMainWindow):
         self.rows.setChildrenCollapsible(False)
         self.columns = QSplitter(Qt.Orientation.Horizontal)
         self.columns.addWidget(self.rows)
-        self.columns.addWidget(self.panel)
+        self.columns.addWidget(self._side())
         self.columns.setStretchFactor(0, 1)
         self.columns.setChildrenCollapsible(False)
         for splitter in (self.rows, self.columns):
@@ -102,6 +108,16 @@ class MainWindow(QMainWindow):
         layout.addWidget(self.columns, 1)
         layout.addWidget(self.footer)
         self.setCentralWidget(central)
+
+    def _side(self) -> QWidget:
+        """The sentences, or in their place the plan that is made or looked at."""
+        side = QWidget()
+        layout = QVBoxLayout(side)
+        layout.setContentsMargins(0, 0, 0, 0)
+        for part in (self.panel, self.plan_review):
+            layout.addWidget(part)
+        self.plan_review.hide()
+        return side
 
     def _fill_menus(self) -> None:
         for title, names in MENUS:
@@ -129,8 +145,10 @@ class MainWindow(QMainWindow):
         self.theme.changed.connect(self._on_theme)
         self.opening.import_asked.connect(self.import_schedule)
         self.opening.opened.connect(self.board.navigate.show_day)
-        for part in (self.editing, self.opening, self.places):
+        for part in (self.editing, self.opening, self.places, self.planning):
             part.said.connect(self.footer.say)
+        self.planning.changed.connect(self._on_planning)
+        self.opening.opened.connect(self.planning.leave)
         self.panel.what_to_do.fix_asked.connect(self.editing.fix)
         self.panel.what_to_do.show_asked.connect(self.places.show)
         self.board.serviceActivated.connect(self._service_menu)
@@ -192,6 +210,17 @@ class MainWindow(QMainWindow):
         station = self.workspace.local_station
         if station is not None and station != self.preferences.settings.local_station:
             self.preferences.put(local_station=station)
+
+    def _on_planning(self) -> None:
+        """A plan takes the place of the sentences, and the room that it needs."""
+        opened = self.planning.open
+        if opened == self.plan_review.isHidden():
+            if opened:
+                self._panel_px = self.columns.sizes()[1]
+            self.panel.setVisible(not opened)
+            self.plan_review.setVisible(opened)
+            self._share_columns(max(REVIEW_PX, self._panel_px) if opened else self._panel_px)
+        self.registry.refresh()
 
     def _follow_clock(self) -> None:
         self.workspace.set_now(datetime.now(UTC).replace(second=0, microsecond=0))
@@ -370,6 +399,7 @@ class MainWindow(QMainWindow):
 
     def closeEvent(self, event: QCloseEvent) -> None:
         if self._closing or not self.workspace.dirty:
+            self.planning.leave()
             self._remember()
             self.jobs.cancel_all()
             self.workspace.close()

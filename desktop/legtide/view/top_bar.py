@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QAction, QResizeEvent
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QSizePolicy, QToolButton, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QToolButton, QWidget
 
 from legtide.view.actions import Registry
 from legtide.view.texts import date_text, plain_label, tooltip, tr
@@ -45,10 +45,29 @@ class FittedLabel(QLabel):
         self._fit()
 
 
+class ActionButton(QPushButton):
+    """The filled button of an action: it does what the action does, and follows it."""
+
+    def __init__(self, action: QAction, parent: QWidget | None = None) -> None:
+        super().__init__(action.text(), parent)
+        self.setObjectName("primary")
+        self.setAutoDefault(False)
+        self._action = action
+        self.clicked.connect(action.trigger)
+        action.changed.connect(self._follow)
+        self._follow()
+
+    def _follow(self) -> None:
+        self.setText(self._action.text())
+        self.setToolTip(self._action.toolTip())
+        self.setEnabled(self._action.isEnabled())
+
+
 class TopBar(QFrame):
     """Title, date and plan state on the left; undo, zoom and the rest on the right."""
 
     BUTTONS = (("edit.undo", "edit.redo"), ("view.zoom_day", "view.zoom_12", "view.zoom_6"), ("go.find",))
+    PRIMARY = "plan.all"
 
     def __init__(self, workspace: Workspace, registry: Registry, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -66,6 +85,8 @@ class TopBar(QFrame):
         layout.addStretch(1)
         for group in self.BUTTONS:
             layout.addLayout(self._group([registry[name] for name in group]))
+        self.find_plan = ActionButton(registry[self.PRIMARY], self)
+        layout.addWidget(self.find_plan)
         workspace.document_changed.connect(self.refresh)
         workspace.changed.connect(self._follow)
         self.refresh()

@@ -1,0 +1,189 @@
+"""A proposal against the present plan: figures now and then, changes in sentences, what stays open and why."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import reduce
+
+from legtide.day.document import Day
+from legtide.day.rotations import stations
+from legtide.draw.words import NBSP, likely
+from legtide.engine.projection import project
+from legtide.engine.types import Projection
+from legtide.plan.rotation.proposal import Account, Proposal, account, apply_proposal
+from legtide.plan.rotation.records import Costs
+from legtide.plan.station import apply_station_plan
+from legtide.view.panels.if_you_place import open_warnings
+from legtide.view.planning_process import StationFound
+from legtide.view.planning_wish import Wish
+from legtide.view.planning_words import Line, Places, changes_between, gap_sentence, named, trucks_sentence
+from legtide.view.texts import counted, tr
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """What one aircraft, or all together, come to in one of the two days."""
+
+    account: Account
+    warnings: int
+    """Open warnings."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One aircraft now and then; all together where the registration is empty."""
+
+    registration: str
+    now: Side
+    then: Side
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Review:
+    """Everything that is shown of a proposal before it is taken."""
+
+    wish: Wish
+    day: Day
+    """The day with the proposal in it; the wish's own day where nothing changes."""
+    projection: Projection
+    """Of `day`."""
+    title: str
+    verdict: str
+    settled: bool
+    """Whether everything that was asked for is done."""
+    rows: tuple[Row, ...]
+    """All together first, then each aircraft that was planned."""
+    changes: tuple[Line, ...]
+    unserved: tuple[Line, ...]
+    """What cannot be served: the reason, and what would make it possible."""
+    step: str
+    """Name of the undo step that taking it makes."""
+
+    @property
+    def changed(self) -> bool:
+        """Whether there is anything to take."""
+        return self.day is not self.wish.day
+
+
+# rotations ------------------------------------------------------------------------------------------------
+
+
+def review_of_rotations(wish: Wish, proposal: Proposal) -> Review:
+    """The review of rotations planned on the wish's day. Raises PlanError where the proposal is of another one."""
+    day = apply_proposal(wish.day, proposal)
+    projection = project(day, wish.projection)
+    first = {plan.registration: plan.first_turn for plan in proposal.plans}
+    places = Places(wish.day)
+    unserved = [
+        Line(tr("{aircraft}: {what}.").format(aircraft=plan.registration, what=plan.binding), plan.registration)
+        for plan in proposal.plans
+        if plan.binding
+    ]
+    for plan in proposal.plans:
+        for row in plan.obstacles:
+            words = tr("No water service for {aircraft} at {place}: {reason}.")
+            if row.tank == "waste":
+                words = tr("No waste service for {aircraft} at {place}: {reason}.")
+            text = words.format(aircraft=plan.registration, place=places.station(row.station), reason=row.reason)
+            unserved.append(Line(text, plan.registration, row.turn))
+    names = tuple(first)
+    who = names[0] if len(names) == 1 else counted(len(names), "{n} aircraft", "{n} aircraft")
+    return Review(
+        wish,
+        day,
+        projection,
+        title=tr("Plan for {who}").format(who=who),
+        verdict=_rotations_verdict(wish, proposal),
+        settled=proposal.status == "optimal" and len(names) == len(wish.aircraft),
+        rows=compared(wish.day, wish.projection, projection, first),
+        changes=changes_between(wish.day, day),
+        unserved=tuple(unserved),
+        step=tr("Take the plan for {who}").format(who=who),
+    )
+
+
+def _rotations_verdict(wish: Wish, proposal: Proposal) -> str:
+    limit = f"{100.0 * wish.day.policy.risk_limit.value:g}{NBSP}%"
+    if proposal.status == "optimal":
+        text = tr("Every leg's risk stays within {limit}, and no plan that keeps it costs less.").format(limit=limit)
+    else:
+        words = tr(
+            "No plan keeps every leg within {limit}. This one leaves the smallest risk that can be had: {risk}."
+        )
+        text = words.format(limit=limit, risk=likely(proposal.worst_risk))
+    left = len(wish.aircraft) - len(proposal.plans)
+    if left:
+        words = counted(
+            left, "You stopped before {n} aircraft was planned.", "You stopped before {n} aircraft were planned."
+        )
+        text = f"{words} {text}"
+    return text
+
+
+# trucks ---------------------------------------------------------------------------------------------------
+
+
+def review_of_trucks(wish: Wish, found: StationFound) -> Review:
+    """The review of a station's plan made for the wish's day."""
+    plan, result = found.result.plan, found.result
+    day = apply_station_plan(wish.day, found.station, plan)
+    projection = project(day, wish.projection)
+    needs, places = found.station.needs, Places(wish.day)
+    station = places.station(wish.station)
+    words = {key: named(need.service) for key, need in needs.items()}
+    why = {needs[row.request].service.id: _in_words(row.why, words) for row in found.changes if row.kind != "new"}
+    served, asked = len(plan.assignments), len(plan.assignments) + len(plan.unserved)
+    unserved = []
+    for row in plan.unserved:
+        service = needs[row.request].service
+        reason = "; ".join(filter(None, (_in_words(row.text, words), found.elsewhere.get(row.request, ""))))
+        text = tr("No {service} at {place}: {reason}.")
+        line = text.format(service=named(service), place=places.at(service), reason=reason)
+        unserved.append(Line(line, service.aircraft, service.turn, service.id))
+    aircraft = dict.fromkeys(need.rotation.registration for need in needs.values())
+    verdict = trucks_sentence(served, asked)
+    if wish.kind == "trucks":
+        verdict = f"{verdict} {gap_sentence(result.gap)}"
+    return Review(
+        wish,
+        day,
+        projection,
+        title=tr("Trucks at {station}").format(station=station),
+        verdict=verdict,
+        settled=not plan.unserved,
+        rows=compared(wish.day, wish.projection, projection, dict.fromkeys(aircraft, 0)),
+        changes=changes_between(wish.day, day, why),
+        unserved=tuple(unserved),
+        step=tr("Take the trucks' plan at {station}").format(station=station),
+    )
+
+
+def _in_words(text: str, words: Mapping[str, str]) -> str:
+    """A reason with services called by their names."""
+    for key in sorted(words, key=len, reverse=True):
+        text = text.replace(key, tr("the {service}").format(service=words[key]))
+    return text
+
+
+# now and then ---------------------------------------------------------------------------------------------
+
+
+def compared(day: Day, now: Projection, then: Projection, first: Mapping[str, int]) -> tuple[Row, ...]:
+    """All together, then each aircraft of `first`, counted from its first planned turn on."""
+    rows = [
+        Row(name, *(_side(day, side, name, turn) for side in (now, then)))
+        for name, turn in first.items()
+        if name in now.aircraft and name in then.aircraft
+    ]
+    none = Account(0, Costs(), 0.0, 0.0, 0.0)
+    together = (
+        Side(reduce(Account.__add__, accounts, none), open_warnings(side))
+        for accounts, side in (([row.now.account for row in rows], now), ([row.then.account for row in rows], then))
+    )
+    return (Row("", *together), *rows)
+
+
+def _side(day: Day, projection: Projection, name: str, first_turn: int) -> Side:
+    warnings = sum(row.severity != "note" for row in projection.warnings if row.aircraft == name)
+    return Side(account(day, projection.aircraft[name], first_turn, stations(day)), warnings)
