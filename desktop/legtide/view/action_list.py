@@ -466,8 +466,9 @@ CONTEXT: dict[str, tuple[str, ...]] = {
         "turn.reading",
         SEPARATOR,
         "aircraft.tanks",
+        "plan.aircraft",
         "aircraft.edit",
     ),
-    "leg": ("leg.edit", SEPARATOR, "aircraft.tanks", "aircraft.edit"),
+    "leg": ("leg.edit", SEPARATOR, "aircraft.tanks", "plan.aircraft", "aircraft.edit"),
 }
 """What was activated on the board -> its menu."""

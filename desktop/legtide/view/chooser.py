@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QDialog, QHBoxLayout, QLineEdit, QListWidget, QLis
 
 from legtide.view.texts import plain_label, tr
 
-SHOWN: Final = 60
+SHOWN: Final = 120
 """Rows shown at once; a longer list is narrowed by typing."""
 
 

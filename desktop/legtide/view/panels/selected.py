@@ -17,7 +17,7 @@ BUTTONS: Final = {
     "service": ("service.done", "service.skip", "service.level", "service.move"),
     "turn": ("turn.add_water", "turn.add_waste", "turn.reading"),
     "leg": ("leg.edit",),
-    "aircraft": ("aircraft.tanks", "aircraft.edit"),
+    "aircraft": ("aircraft.tanks", "plan.aircraft", "aircraft.edit"),
 }
 """Kind of selection -> its actions; the context menu has them all."""
 
