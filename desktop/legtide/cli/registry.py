@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Final
 
-from legtide.cli import check, import_schedule, picture, plan, project, runs, schema
+from legtide.cli import check, import_schedule, picture, plan, project, runs, schema, triggers
 from legtide.cli.command import Command
 
 COMMANDS: Final[tuple[Command, ...]] = (
     project.COMMAND,
     check.COMMAND,
     plan.COMMAND,
+    triggers.COMMAND,
     runs.COMMAND,
     import_schedule.COMMAND,
     picture.COMMAND,

@@ -110,7 +110,8 @@ class _Parts:
 
 @lru_cache(maxsize=40_000)
 def _rotation(parts: _Parts) -> Rotation:
-    legs = tuple(sorted(parts.legs, key=lambda leg: (off_blocks(leg), on_blocks(leg), leg.id)))
+    # In the order of the schedule: a delay past the next leg must not swap turns and their services.
+    legs = tuple(sorted(parts.legs, key=lambda leg: (leg.std, leg.sta, leg.id)))
     return Rotation(
         parts.aircraft, parts.fit, legs, _turns(parts.aircraft, legs), parts.services, parts.readings, parts.ground
     )

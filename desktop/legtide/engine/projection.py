@@ -200,7 +200,8 @@ class _Record:
             tank=tank,
             capacity_l=capacity,
             limit_l=margin if tank == "fresh" else capacity - margin,
-            minutes=np.concatenate(self.times),
+            # A leg delayed past the next one's departure would run the clock back: the curve waits instead.
+            minutes=np.maximum.accumulate(np.concatenate(self.times)),
             levels=levels[:MEAN],
             mean=levels[MEAN],
             over_limit=states[LIMIT],
