@@ -1,4 +1,4 @@
-"""How fast rotations and fleets are planned. Run with `pytest -m benchmark -s`; prints figures, judges nothing by time.
+"""How fast rotations and fleets are planned. Run with `pytest -m benchmark -s`; prints figures, never judges by time.
 
 Processor time is printed beside wall time: on a shared machine it is the steadier of the two.
 """
