@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
 
@@ -28,6 +28,8 @@ class Side:
     account: Account
     warnings: int
     """Open warnings."""
+    truckless: int
+    """Planned services without a truck at stations that have trucks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +147,8 @@ def review_of_trucks(wish: Wish, found: StationFound) -> Review:
     verdict = trucks_sentence(served, asked)
     if wish.kind == "trucks":
         verdict = f"{verdict} {gap_sentence(result.gap)}"
+    if plan.unserved:
+        verdict = f"{verdict} {tr('Without a truck a service stays planned, and the figures count it as done.')}"
     return Review(
         wish,
         day,
@@ -176,14 +180,20 @@ def compared(day: Day, now: Projection, then: Projection, first: Mapping[str, in
         for name, turn in first.items()
         if name in now.aircraft and name in then.aircraft
     ]
-    none = Account(0, Costs(), 0.0, 0.0, 0.0)
-    together = (
-        Side(reduce(Account.__add__, accounts, none), open_warnings(side))
-        for accounts, side in (([row.now.account for row in rows], now), ([row.then.account for row in rows], then))
-    )
-    return (Row("", *together), *rows)
+    return (Row("", _together([row.now for row in rows], now), _together([row.then for row in rows], then)), *rows)
+
+
+def _together(sides: Sequence[Side], projection: Projection) -> Side:
+    accounts = reduce(Account.__add__, (side.account for side in sides), Account(0, Costs(), 0.0, 0.0, 0.0))
+    return Side(accounts, open_warnings(projection), sum(side.truckless for side in sides))
 
 
 def _side(day: Day, projection: Projection, name: str, first_turn: int) -> Side:
+    found, places = projection.aircraft[name], stations(day)
+    truckless = sum(
+        row.service.state == "planned" and row.service.truck is None and bool(places[row.station].trucks)
+        for row in found.services
+        if row.service.turn >= first_turn and row.station in places
+    )
     warnings = sum(row.severity != "note" for row in projection.warnings if row.aircraft == name)
-    return Side(account(day, projection.aircraft[name], first_turn, stations(day)), warnings)
+    return Side(account(day, found, first_turn, places), warnings, truckless)

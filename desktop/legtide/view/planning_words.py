@@ -120,7 +120,7 @@ def _changed(places: Places, old: Service, new: Service, why: str) -> Line | Non
     parts = []
     times = [hhmm(start) for start in (places.start(old), places.start(new)) if start is not None]
     if len(times) == 2 and times[0] != times[1]:
-        parts.append(tr("{before} becomes {after}").format(before=times[0], after=times[1]))
+        parts.append(tr("starts at {time}").format(time=times[1]))
     if old.target != new.target:
         text = tr("fill to {after} % instead of {before} %").replace(" %", f"{NBSP}%")
         parts.append(text.format(before=f"{old.target:g}", after=f"{new.target:g}"))
@@ -133,7 +133,7 @@ def _changed(places: Places, old: Service, new: Service, why: str) -> Line | Non
         service=name[0].upper() + name[1:],
         place=places.at(old),
         what=", ".join(parts),
-        why=tr(" ({reason})").format(reason=why) if why else "",
+        why=tr(", because {reason}").format(reason=why) if why else "",
     )
     kind: ChangeKind = "move" if times[:1] != times[1:] else "change"
     return Line(text, old.aircraft, old.turn, old.id, kind)
@@ -141,7 +141,7 @@ def _changed(places: Places, old: Service, new: Service, why: str) -> Line | Non
 
 def _truck(before: str | None, after: str | None) -> str:
     if after is None:
-        return tr("no truck any more (it was {before})").format(before=before)
+        return tr("loses truck {before}").format(before=before)
     if before is None:
         return tr("truck {after}").format(after=after)
     return tr("truck {after} instead of {before}").format(before=before, after=after)

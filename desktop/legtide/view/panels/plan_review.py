@@ -92,6 +92,7 @@ class PlanReview(QFrame):
         table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         table.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
         table.verticalHeader().hide()
+        table.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         table.verticalHeader().setDefaultSectionSize(26)
         for view in (self.changes, self.unserved, table):
             view.setFrameShape(QFrame.Shape.NoFrame)

@@ -50,6 +50,7 @@ MEASURES: Final = (
         lambda side: side.account.costs.fuel_kg,
         lambda value, _: f"{value:.0f}{NBSP}kg",
     ),
+    Measure("Without a truck", "No truck", lambda side: side.truckless, _whole),
     Measure("Open warnings", "Warnings", lambda side: side.warnings, _whole),
 )
 """In the order in which they are shown."""
