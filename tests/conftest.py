@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import os
 import socket
+from functools import partial
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
+from pytestqt.qtbot import QtBot
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
@@ -20,6 +22,18 @@ settings.load_profile("legtide")
 def one_application(qapp: object) -> object:
     """A process has one application for its whole life: the widgets' kind comes first, or it cannot come later."""
     return qapp
+
+
+PATIENCE_MS = 30_000
+"""How long a test waits for what the event loop owes it: nothing is timed, and machines are busy."""
+
+
+@pytest.fixture
+def qtbot(qtbot: QtBot) -> QtBot:
+    """The toolkit's robot with more patience than its own 5 s."""
+    for name in ("waitUntil", "waitSignal", "waitSignals", "waitCallback"):
+        setattr(qtbot, name, partial(getattr(qtbot, name), timeout=PATIENCE_MS))
+    return qtbot
 
 
 @pytest.fixture(autouse=True)

@@ -108,10 +108,13 @@ def test_the_board_shows_names_as_typed(window, workspace, day, qtbot):
     from legtide.view.texts import tooltip
     from legtide.view.timeline.wording import hover_text
 
+    said = set()
     for x in range(10, window.board.width() - 10, 40):
         for y in range(60, window.board.height() - 10, 30):
-            text = hover_text(window.board.hit(QPointF(x, y)), None)
+            text = hover_text(window.board.hit(QPointF(x, y)), window.board.model)
             assert not as_rich(tooltip(text)), text
+            said.add(text)
+    assert any("<" in text for text in said)
 
 
 def test_footer_and_banner_show_what_they_are_told(window, trap):
