@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from legtide.cli import check, import_schedule, picture, plan, project, runs, schema, triggers
+from legtide.cli import check, explain, import_schedule, picture, plan, project, runs, schema, triggers
 from legtide.cli.command import Command
 
 COMMANDS: Final[tuple[Command, ...]] = (
@@ -12,6 +12,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     check.COMMAND,
     plan.COMMAND,
     triggers.COMMAND,
+    explain.COMMAND,
     runs.COMMAND,
     import_schedule.COMMAND,
     picture.COMMAND,
