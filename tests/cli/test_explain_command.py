@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
+
 from legtide.cli.main import main
 from legtide.engine.projection import project
 from legtide.files.day_file import save
