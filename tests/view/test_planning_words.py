@@ -37,7 +37,7 @@ def test_an_equal_day_has_no_changes(day):
 def test_an_added_service_names_place_time_level_and_truck(day):
     after, key = add_service(day, "QX-0", 3, "fresh", target_percent=75.0, start=START + timedelta(hours=4))
     after = change_service(after, key, truck="W2")
-    assert texts(day, after) == ["Add a water service of QX-0 at Bake 10:05, to 75 %, truck W2."]
+    assert texts(day, after) == ["Add a water service for QX-0 at Bake 10:05, to 75 %, truck W2."]
 
 
 def test_a_dropped_service_is_named(day):

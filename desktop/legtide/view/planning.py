@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from legtide.view.planning_review import Review
 
 TOPIC: Final = "plan"
+NAMED: Final = 5
+"""Most stations named in a sentence."""
 _log = logging.getLogger(__name__)
 
 
@@ -120,13 +122,19 @@ class Planning(QObject):
             return
         name = Places(day).station(code)
         if not station.trucks:
-            words = tr("{station} has no trucks in this day: there is nothing to plan there. Choose another station.")
-            self._refuse(words.format(station=name))
+            self._refuse(f"{tr('{station} has no trucks in this day.').format(station=name)} {self._with_trucks()}")
         elif kind == "mend" and not self._has_trucks(code):
             words = tr("No service at {station} has a truck yet. Plan the trucks first, then a change can be mended.")
             self._refuse(words.format(station=name))
         else:
             self._start(kind, station=code)
+
+    def _with_trucks(self) -> str:
+        names = [row.name or row.code for row in self._workspace.day.stations if row.trucks]
+        if not names:
+            return tr("No other station has any either.")
+        words = tr("Choose one that has, in View, Local time of…: {names}.")
+        return words.format(names=", ".join(names[:NAMED]) + (", …" if len(names) > NAMED else ""))
 
     def _has_trucks(self, code: str) -> bool:
         known = rotations(self._workspace.day)

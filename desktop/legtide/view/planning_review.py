@@ -14,7 +14,6 @@ from legtide.engine.types import Projection
 from legtide.plan.rotation.proposal import Account, Proposal, account, apply_proposal
 from legtide.plan.rotation.records import Costs
 from legtide.plan.station import apply_station_plan
-from legtide.view.panels.if_you_place import open_warnings
 from legtide.view.planning_process import StationFound
 from legtide.view.planning_wish import Wish
 from legtide.view.planning_words import Line, Places, changes_between, gap_sentence, named, trucks_sentence
@@ -55,12 +54,17 @@ class Review:
     settled: bool
     """Whether everything that was asked for is done."""
     rows: tuple[Row, ...]
-    """All together first, then each aircraft that was planned."""
+    """All together first, then each aircraft that was planned; only the aircraft where it is one."""
     changes: tuple[Line, ...]
     unserved: tuple[Line, ...]
     """What cannot be served: the reason, and what would make it possible."""
     step: str
     """Name of the undo step that taking it makes."""
+
+    @property
+    def aircraft(self) -> int:
+        """How many aircraft are compared."""
+        return sum(bool(row.registration) for row in self.rows)
 
     @property
     def changed(self) -> bool:
@@ -174,18 +178,25 @@ def _in_words(text: str, words: Mapping[str, str]) -> str:
 
 
 def compared(day: Day, now: Projection, then: Projection, first: Mapping[str, int]) -> tuple[Row, ...]:
-    """All together, then each aircraft of `first`, counted from its first planned turn on."""
+    """All together, then each aircraft of `first`, counted from its first planned turn on.
+
+    One aircraft alone is not counted together; without aircraft there is no row.
+    """
     rows = [
         Row(name, *(_side(day, side, name, turn) for side in (now, then)))
         for name, turn in first.items()
         if name in now.aircraft and name in then.aircraft
     ]
-    return (Row("", _together([row.now for row in rows], now), _together([row.then for row in rows], then)), *rows)
+    if len(rows) < 2:
+        return tuple(rows)
+    together = Row("", _together([row.now for row in rows], now), _together([row.then for row in rows], then))
+    return (together, *rows)
 
 
 def _together(sides: Sequence[Side], projection: Projection) -> Side:
     accounts = reduce(Account.__add__, (side.account for side in sides), Account(0, Costs(), 0.0, 0.0, 0.0))
-    return Side(accounts, open_warnings(projection), sum(side.truckless for side in sides))
+    elsewhere = sum(row.severity != "note" and not row.aircraft for row in projection.warnings)
+    return Side(accounts, elsewhere + sum(side.warnings for side in sides), sum(side.truckless for side in sides))
 
 
 def _side(day: Day, projection: Projection, name: str, first_turn: int) -> Side:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
-from legtide.day.document import Day, Service
+from legtide.day.document import Day, Service, Tank
 from legtide.day.rotations import rotations, service_start, stations
 from legtide.draw.words import NBSP, hhmm
 from legtide.view.texts import counted, tr
@@ -26,6 +26,8 @@ class Line:
     service: str = ""
     """Id of the day's service that it speaks of; empty for one that is not in the day."""
     kind: ChangeKind | None = None
+    tank: Tank | None = None
+    """Of an added service."""
 
 
 class Places:
@@ -100,9 +102,11 @@ def _details(row: Service) -> str:
 
 
 def _added(places: Places, row: Service) -> Line:
-    text = tr("Add a {service} at {place}{details}.")
-    words = text.format(service=named(row), place=places.at(row), details=_details(row))
-    return Line(words, row.aircraft, row.turn, kind="add")
+    text = tr("Add a waste service for {aircraft} at {place}{details}.")
+    if row.tank == "fresh":
+        text = tr("Add a water service for {aircraft} at {place}{details}.")
+    words = text.format(aircraft=row.aircraft, place=places.at(row), details=_details(row))
+    return Line(words, row.aircraft, row.turn, kind="add", tank=row.tank)
 
 
 def _moved(places: Places, old: Service, new: Service) -> Line:

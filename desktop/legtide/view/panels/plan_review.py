@@ -100,6 +100,7 @@ class PlanReview(QFrame):
         self.tabs.addTab(table, "")
         self.tabs.addTab(self.unserved, "")
         self.tabs.setDocumentMode(True)
+        self.tabs.tabBar().setDrawBase(False)
 
     def _lay_out(self) -> None:
         for page in (self.running, self._review_page(), self._message_page()):
@@ -220,9 +221,9 @@ class PlanReview(QFrame):
         if review.rows:
             self.table.selectRow(0)
             self._choose(0)
-        counts = (len(review.changes), len(review.rows) - 1, len(review.unserved))
+        counts = (len(review.changes), review.aircraft, len(review.unserved))
         for tab, words in enumerate((tr("Changes ({n})"), tr("Aircraft ({n})"), tr("Not served ({n})"))):
-            self.tabs.setTabText(tab, words.format(n=max(counts[tab], 0)))
+            self.tabs.setTabText(tab, words.format(n=counts[tab]))
             self.tabs.setTabEnabled(tab, counts[tab] > 0)
         self.tabs.setCurrentIndex(next((tab for tab in (0, 2, 1) if counts[tab] > 0), 0))
 
@@ -230,7 +231,7 @@ class PlanReview(QFrame):
         rows = self._model.rows
         if 0 <= number < len(rows):
             self.figures.fill(rows[number], len(rows) - 1)
-            if rows[number].registration:
+            if rows[number].registration and len(rows) > 1:
                 self._planning.show(Line("", rows[number].registration))
 
     def _follow(self) -> None:

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
 from legtide.draw.words import NBSP, likely
 from legtide.view.preferences import Preferences
-from legtide.view.texts import counted, plain_label, tooltip, tr
+from legtide.view.texts import plain_label, tooltip, tr
 from legtide.view.units import Unit, volume_text
 
 if TYPE_CHECKING:
@@ -56,13 +56,6 @@ MEASURES: Final = (
 """In the order in which they are shown."""
 
 
-def scope_name(row: Row, aircraft: int) -> str:
-    """What a row of figures is about."""
-    if row.registration:
-        return row.registration
-    return tr("Together") if aircraft != 1 else tr("In all")
-
-
 class NowAndThen(QFrame):
     """Every measure of one row, now and then."""
 
@@ -88,11 +81,9 @@ class NowAndThen(QFrame):
             self._cells.append(cells)
 
     def fill(self, row: Row, aircraft: int) -> None:
-        """Shows a row; `aircraft` is how many were planned."""
+        """Shows a row; `aircraft` is how many are compared."""
         unit = self._preferences.unit
-        name = scope_name(row, aircraft)
-        if not row.registration and aircraft > 1:
-            name = counted(aircraft, "{n} aircraft together", "{n} aircraft together")
+        name = row.registration or tr("{n} aircraft together").format(n=aircraft)
         self._name.setText(name)
         said = []
         for measure, (now, then) in zip(MEASURES, self._cells, strict=True):
@@ -146,7 +137,7 @@ class FiguresModel(QAbstractTableModel):
             return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         if role not in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole):
             return None
-        text = scope_name(row, len(self.rows) - 1) if index.column() == 0 else self._cell(row, index.column() - 1)
+        text = row.registration or tr("Together") if index.column() == 0 else self._cell(row, index.column() - 1)
         return text if role == Qt.ItemDataRole.DisplayRole else tooltip(text)
 
     def _cell(self, row: Row, column: int) -> str:

@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, Final
 
-from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtCore import QAbstractListModel, QModelIndex, QPersistentModelIndex, QRect, QSize, Qt, Signal
 from PySide6.QtGui import QIcon, QKeyEvent
-from PySide6.QtWidgets import QAbstractItemView, QListView, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QListView, QStyledItemDelegate, QStyleOptionViewItem, QWidget
 
 from legtide.view.planning_words import Line
 
 Index = QModelIndex | QPersistentModelIndex
-ICONS: Final = {"add": "drop", "move": "next", "change": "level", "drop": "delete"}
-"""Kind of a change -> its icon; a bucket stands for an added waste service."""
+ICONS: Final = {"move": "next", "change": "level", "drop": "delete", "fresh": "drop", "waste": "bucket"}
+"""Tank of an added service, or kind of another change -> its icon; any other line has a caution."""
+BESIDE_PX: Final = 56
+"""What a line has beside its words: icon, padding, and a little to spare."""
+AROUND_PX: Final = 12
 
 
 class LinesModel(QAbstractListModel):
@@ -38,8 +41,22 @@ class LinesModel(QAbstractListModel):
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             return line.text
         if role == Qt.ItemDataRole.DecorationRole:
-            return self._icon(ICONS[line.kind] if line.kind is not None else "caution")
+            return self._icon(ICONS.get(line.tank or line.kind or "", "caution"))
         return None
+
+
+class _Wrapping(QStyledItemDelegate):
+    """Gives a line the height of its words in the width of the list: the style forgets the item's padding."""
+
+    def __init__(self, view: QListView) -> None:
+        super().__init__(view)
+        self._view = view
+
+    def sizeHint(self, option: QStyleOptionViewItem, index: Index) -> QSize:
+        room = max(self._view.viewport().width() - BESIDE_PX, 1)
+        words = str(index.data(Qt.ItemDataRole.DisplayRole))
+        box = self._view.fontMetrics().boundingRect(QRect(0, 0, room, 1 << 16), Qt.TextFlag.TextWordWrap, words)
+        return QSize(room, box.height() + AROUND_PX)
 
 
 class Lines(QListView):
@@ -53,6 +70,7 @@ class Lines(QListView):
         self._model = LinesModel(icon, self)
         self.setModel(self._model)
         self.setAccessibleName(name)
+        self.setItemDelegate(_Wrapping(self))
         self.setWordWrap(True)
         self.setResizeMode(QListView.ResizeMode.Adjust)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
