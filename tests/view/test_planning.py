@@ -163,7 +163,9 @@ def test_a_drag_ends_the_preview_and_goes_on(planned, window, workspace, day, qt
     assert not window.planning.stale
 
 
-def test_an_outdated_proposal_is_planned_again_and_its_undoing_makes_it_good(planned, window, workspace, day, click):
+def test_an_outdated_proposal_is_planned_again_and_its_undoing_makes_it_good(
+    planned, window, workspace, day, click, qtbot
+):
     review = planned().review
     workspace.apply(change_leg(day, "0-4", passengers=20), "Heads")
     assert not window.plan_review.take.isVisible()
@@ -173,18 +175,11 @@ def test_an_outdated_proposal_is_planned_again_and_its_undoing_makes_it_good(pla
     assert window.plan_review.take.isVisible()
     workspace.redo()
     click(window.plan_review.again)
-    planned_again = planned_review(window)
+    qtbot.waitUntil(lambda: window.planning.idle)
+    planned_again = window.planning.review
     assert planned_again is not review
     assert planned_again.wish.day is workspace.day
     assert window.plan_review.take.isVisible()
-
-
-def planned_review(window):
-    from PySide6.QtTest import QTest
-
-    while not window.planning.idle:
-        QTest.qWait(20)
-    return window.planning.review
 
 
 def test_an_edit_while_it_is_planned_makes_the_answer_out_of_date(window, workspace, day, qtbot):
