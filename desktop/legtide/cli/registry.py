@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from legtide.cli import check, explain, import_schedule, picture, plan, project, runs, schema, triggers
+from legtide.cli import check, explain, import_schedule, learn, picture, plan, project, runs, schema, triggers
 from legtide.cli.command import Command
 
 COMMANDS: Final[tuple[Command, ...]] = (
@@ -13,6 +13,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     plan.COMMAND,
     triggers.COMMAND,
     explain.COMMAND,
+    learn.COMMAND,
     runs.COMMAND,
     import_schedule.COMMAND,
     picture.COMMAND,

@@ -15,6 +15,7 @@ from legtide.view.texts import tr
 from legtide.view.theme import CHOICES, Theme
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.units import UNITS, Unit
+from legtide.view.why import Why
 from legtide.workspace.workspace import Workspace
 
 
@@ -29,6 +30,7 @@ class WindowParts(Protocol):
     opening: Opening
     places: Places
     planning: Planning
+    why: Why
 
     def undo(self) -> None: ...
     def redo(self) -> None: ...
@@ -46,7 +48,7 @@ class WindowParts(Protocol):
 
 def actions_of(parts: WindowParts) -> list[Action]:
     """Every action, group by group."""
-    groups = (_file, _edit, _service, _turn, _leg_and_aircraft, _plan, _view, _go, _help)
+    groups = (_file, _edit, _service, _turn, _leg_and_aircraft, _why, _plan, _view, _go, _help)
     return [action for group in groups for action in group(parts)]
 
 
@@ -181,6 +183,17 @@ def _leg_and_aircraft(parts: WindowParts) -> Iterator[Action]:
         tr("Both tanks large, with the readings and the day factor that they taught"),
         lambda: parts.workspace.selection.aircraft is not None,
         short=tr("Tanks"),
+    )
+
+
+def _why(parts: WindowParts) -> Iterator[Action]:
+    yield Action(
+        "view.why",
+        tr("Why?"),
+        parts.why.selected,
+        ("Y",),
+        tip=tr("The inputs, the formula and the sources behind the numbers of what is selected"),
+        enabled=parts.why.can_answer,
     )
 
 
@@ -423,6 +436,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             SEPARATOR,
             "view.table",
             "aircraft.tanks",
+            "view.why",
             "view.now",
             "view.station",
             SEPARATOR,
@@ -453,6 +467,7 @@ CONTEXT: dict[str, tuple[str, ...]] = {
         "service.level",
         "service.move",
         "service.pin",
+        "view.why",
         SEPARATOR,
         "turn.add_water",
         "turn.add_waste",
@@ -464,11 +479,12 @@ CONTEXT: dict[str, tuple[str, ...]] = {
         "turn.add_water",
         "turn.add_waste",
         "turn.reading",
+        "view.why",
         SEPARATOR,
         "aircraft.tanks",
         "plan.aircraft",
         "aircraft.edit",
     ),
-    "leg": ("leg.edit", SEPARATOR, "aircraft.tanks", "plan.aircraft", "aircraft.edit"),
+    "leg": ("leg.edit", "view.why", SEPARATOR, "aircraft.tanks", "plan.aircraft", "aircraft.edit"),
 }
 """What was activated on the board -> its menu."""

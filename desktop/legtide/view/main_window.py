@@ -34,6 +34,7 @@ from legtide.view.texts import menu_text, tr
 from legtide.view.theme import Theme
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.top_bar import TopBar
+from legtide.view.why import Why
 from legtide.workspace.jobs import Jobs
 from legtide.workspace.watch import FileWatch
 from legtide.workspace.workspace import Workspace
@@ -65,6 +66,7 @@ class MainWindow(QMainWindow):
         self.watch = FileWatch(workspace)
         self.jobs = Jobs(self)
         self.planning = Planning(workspace, self.board, self.jobs, self)
+        self.why = Why(workspace, self)
         self.registry = Registry(self, theme)
         self.registry.add(actions_of(self))
         self.banner = Banner(theme)
@@ -151,6 +153,7 @@ class MainWindow(QMainWindow):
         self.opening.opened.connect(self.planning.leave)
         self.panel.what_to_do.fix_asked.connect(self.editing.fix)
         self.panel.what_to_do.show_asked.connect(self.places.show)
+        self.panel.what_to_do.why_asked.connect(self.why.warning)
         self.board.serviceActivated.connect(self._service_menu)
         self.board.turnActivated.connect(self._turn_menu)
         self.board.legActivated.connect(self._leg_menu)

@@ -45,16 +45,22 @@ def explanation_text(row: Explanation) -> str:
 
 
 def _part(part: Part) -> str:
-    return f"{part.label} ({part.symbol}): {_number(part.value)} {part.unit}".rstrip()
+    return f"{part.label} ({part.symbol}): {number_text(part.value)} {part.unit}".rstrip()
+
+
+def input_value(one: Input) -> str:
+    """An input's value with its unit."""
+    value = one.value if isinstance(one.value, str) else number_text(one.value)
+    return f"{value} {'' if one.unit == '1' else one.unit}".rstrip()
 
 
 def _input(one: Input) -> str:
-    value = one.value if isinstance(one.value, str) else _number(one.value)
-    said = f"{one.label}: {value} {'' if one.unit == '1' else one.unit}".rstrip()
+    said = f"{one.label}: {input_value(one)}"
     if one.status is None:
         return said
     return f"{said} [{one.status}{': ' + one.source if one.source else ''}]"
 
 
-def _number(value: float) -> str:
+def number_text(value: float) -> str:
+    """A number in four digits."""
     return f"{value:.4g}" if abs(value) < 1e4 else f"{value:.0f}"

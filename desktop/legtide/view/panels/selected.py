@@ -14,14 +14,14 @@ from legtide.view.texts import plain_label, tr
 from legtide.workspace.workspace import Workspace
 
 BUTTONS: Final = {
-    "service": ("service.done", "service.skip", "service.level", "service.move"),
-    "turn": ("turn.add_water", "turn.add_waste", "turn.reading"),
-    "leg": ("leg.edit",),
-    "aircraft": ("aircraft.tanks", "plan.aircraft", "aircraft.edit"),
+    "service": ("service.done", "service.skip", "service.level", "service.move", "view.why"),
+    "turn": ("turn.add_water", "turn.add_waste", "turn.reading", "view.why"),
+    "leg": ("leg.edit", "view.why"),
+    "aircraft": ("aircraft.tanks", "plan.aircraft", "aircraft.edit", "view.why"),
 }
 """Kind of selection -> its actions; the context menu has them all."""
 
-PER_ROW: Final = 4
+PER_ROW: Final = 3
 
 
 class SelectedCard(QFrame):

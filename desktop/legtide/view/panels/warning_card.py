@@ -26,6 +26,9 @@ class WarningCard(QFrame):
     show_asked = Signal(object)
     """The warning whose place is to be shown."""
 
+    why_asked = Signal(object)
+    """The warning whose numbers are to be explained."""
+
     def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setObjectName("card")
@@ -40,10 +43,12 @@ class WarningCard(QFrame):
         self._advice = plain_label("", "secondary")
         self.fix = QPushButton(self)
         self.show_place = QPushButton(tr("Show"), self)
+        self.why = QPushButton(tr("Why?"), self)
         for label in (self._headline, self._body, self._advice):
             label.setWordWrap(True)
         self.fix.clicked.connect(lambda: self.fix_asked.emit(self._caution))
         self.show_place.clicked.connect(lambda: self.show_asked.emit(self._caution))
+        self.why.clicked.connect(lambda: self.why_asked.emit(self._caution))
         self._lay_out()
 
     def _lay_out(self) -> None:
@@ -56,6 +61,7 @@ class WarningCard(QFrame):
         buttons.setSpacing(6)
         buttons.addWidget(self.fix)
         buttons.addWidget(self.show_place)
+        buttons.addWidget(self.why)
         buttons.addStretch(1)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(10, 8, 12, 8)

@@ -70,6 +70,7 @@ class Section(QWidget):
         card = WarningCard(self._theme, self)
         card.fix_asked.connect(self._panel.fix_asked)
         card.show_asked.connect(self._panel.show_asked)
+        card.why_asked.connect(self._panel.why_asked)
         self._layout.insertWidget(1 + len(self._cards), card)
         self._cards.append(card)
 
@@ -89,6 +90,7 @@ class WhatToDo(QWidget):
 
     fix_asked = Signal(object)
     show_asked = Signal(object)
+    why_asked = Signal(object)
 
     def __init__(self, workspace: Workspace, theme: Theme, parent: QWidget | None = None) -> None:
         super().__init__(parent)
