@@ -51,3 +51,17 @@ def test_a_warning_card_explains_its_warning(window, workspace, dialog):
 def test_nothing_selected_has_nothing_to_explain(window, workspace):
     workspace.select()
     assert not window.registry["view.why"].isEnabled()
+
+
+def test_the_card_of_a_turn_tells_the_readings_that_decide(window, workspace):
+    """The same trigger readings as the planner's, in words."""
+    from legtide.plan.triggers import rotation_triggers
+    from legtide.view.facts import facts_of
+
+    rotation = workspace.projection.aircraft["QX-0"].rotation
+    wanted = {row.tank: row for row in rotation_triggers(workspace.day, rotation) if row.turn == 3}
+    workspace.select("QX-0", turn=3)
+    lines = dict(facts_of(workspace, window.preferences).lines)
+    assert wanted["fresh"].trigger_percent is not None
+    assert lines["Skip water at"] == f"{wanted['fresh'].trigger_percent:g} % or more"
+    assert "Skip waste at" in lines

@@ -42,7 +42,7 @@ def facts_of(workspace: Workspace, preferences: Preferences) -> Facts | None:
             if leg.id == chosen.leg:
                 return _leg(one, leg, projected, preferences)
     if chosen.turn is not None and chosen.turn < len(one.rotation.turns):
-        return _turn(one, one.rotation.turns[chosen.turn], preferences)
+        return _turn(workspace, one, one.rotation.turns[chosen.turn], preferences)
     return _aircraft(workspace, one, one.rotation.aircraft, preferences)
 
 
@@ -93,7 +93,7 @@ def _service_times(
     return lines
 
 
-def _turn(one: AircraftProjection, turn: Turn, preferences: Preferences) -> Facts:
+def _turn(workspace: Workspace, one: AircraftProjection, turn: Turn, preferences: Preferences) -> Facts:
     rotation = one.rotation
     lines = []
     if turn.minutes is not None:
@@ -106,12 +106,29 @@ def _turn(one: AircraftProjection, turn: Turn, preferences: Preferences) -> Fact
     words = ", ".join(f"{TANK_NAME[row.tank].lower()} ({STATE_WORD[row.state]})" for row in planned)
     lines.append((tr("Services"), words or tr("none")))
     lines.append((tr("Stand"), turn.stand or tr("not known")))
+    lines.extend(_triggers(workspace, one, turn))
     return Facts(
         "turn",
         tr("Turn at {station}").format(station=turn.station),
         f"{rotation.registration} · {turn_text(turn)}",
         tuple(lines),
     )
+
+
+def _triggers(workspace: Workspace, one: AircraftProjection, turn: Turn) -> list[tuple[str, str]]:
+    """What each gauge has to show for the aircraft to go on without a service here."""
+    from legtide.plan.triggers import rotation_triggers
+
+    words = {"always": tr("any reading"), "never": tr("no reading"), "no_gauge": tr("gauge inoperative")}
+    out = []
+    for row in rotation_triggers(workspace.shown, one.rotation):
+        if row.turn != turn.number:
+            continue
+        name = tr("Skip water at") if row.tank == "fresh" else tr("Skip waste at")
+        side = tr("{percent} % or more") if row.tank == "fresh" else tr("{percent} % or less")
+        known = row.trigger_percent is not None and row.answer == "by_reading"
+        out.append((name, side.format(percent=f"{row.trigger_percent:g}") if known else words[row.answer]))
+    return out
 
 
 def _leg(one: AircraftProjection, leg: Leg, result: LegResult, preferences: Preferences) -> Facts:
