@@ -54,7 +54,7 @@ _UNITS: Final[dict[str, tuple[str, str]]] = {
 }
 
 # Anchored and bounded: one number without grouping, then a unit from the list.
-_QUANTITY: Final = re.compile(r"([+-]?\d{1,9}(?:[.,]\d{1,9})?)[ \u00a0\u202f]?([A-Za-z°%][A-Za-z°%/ ]{0,11})?")
+_QUANTITY: Final = re.compile(r"([+-]?[0-9]{1,9}(?:[.,][0-9]{1,9})?)[ \u00a0\u202f]?([A-Za-z°%][A-Za-z°%/ ]{0,11})?")
 
 
 class QuantityError(ValueError):

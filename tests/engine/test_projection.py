@@ -246,3 +246,28 @@ def test_the_day_factor_that_nothing_was_read_of_is_the_lognormal_of_the_figures
     """Lognormal of mean 1 and CV 0.20: 0.708 and 1.358, exp(-s^2/2 -+ 1.645 s) with s^2 = ln 1.04; 16 nodes."""
     factor = one(rotation_day(1.5, 2)).day_factor
     assert (factor.p05, factor.p95) == pytest.approx((0.708, 1.358), abs=0.012)
+
+
+def test_water_from_an_unapproved_point_is_never_a_way_out() -> None:
+    """Water only from approved points: 21 CFR 1240.80, 1240.83."""
+    day = rotation_day(1.5, 5, 0.9)
+    open_to_all = next(row for row in project(day).warnings if row.code == "fresh-below-reserve")
+    assert open_to_all.remedy is not None
+    place = day_station(day, open_to_all.remedy.turn)
+    closed = edits.change_station(day, place, approved_water=False)
+    other = next(row for row in project(closed).warnings if row.code == "fresh-below-reserve")
+    assert other.remedy is not None
+    assert other.remedy.kind == "none" or day_station(day, other.remedy.turn) != place
+
+
+def day_station(day: Day, turn: int) -> str:
+    return one(day).rotation.turns[turn].station
+
+
+@pytest.mark.parametrize(("percent", "warned"), [(100.0, True), (0.0, False)])
+def test_only_a_tank_with_water_in_it_can_freeze(percent: float, warned: bool) -> None:
+    day = edits.change_station(rotation_day(1.5, 2), "ABLE", outside_air_c=-12.0)
+    start = day.legs[0].std - timedelta(hours=6)
+    cold = GroundTime(aircraft=NAME, turn=0, kind="unheated", start=start, end=start + timedelta(hours=5))
+    day = with_aircraft(edits.add_rows(day, ground=[cold]), fresh_percent=percent)
+    assert ("freezing" in {row.code for row in project(day).warnings}) is warned

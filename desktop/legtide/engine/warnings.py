@@ -10,15 +10,18 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 
+import numpy as np
+
 from legtide.day.cautions import Finding, figure_cautions, rotation_cautions
 from legtide.day.document import Day, Policy, Service, Station, Tank
 from legtide.day.rotations import Rotation, off_blocks, on_blocks
 from legtide.day.windows import latest_start, turn_window
 from legtide.engine.course import gauge_works, happens, working_lavatories
-from legtide.engine.types import AircraftProjection, Caution, LegResult, Remedy, Spread
+from legtide.engine.types import AircraftProjection, Caution, LegResult, Remedy, Spread, to_minutes
 
 _ORDER = {"breach": 0, "caution": 1, "note": 2}
 _NEAR = 0.5  # a risk above this share of the limit is cautioned
+_LEAST_WATER_L = 1.0  # a tank with less has been drained
 
 
 def percent_text(probability: float) -> str:
@@ -150,8 +153,11 @@ def _way_out(day: Day, rotation: Rotation, places: Mapping[str, Station], tank: 
     name = rotation.registration
     for number in range(leg, last, -1):
         turn = rotation.turns[number]
+        station = places.get(turn.station)
+        if tank == "fresh" and station is not None and not station.approved_water:
+            continue  # 21 CFR 1240.80, 1240.83: never a way out
         candidate = Service(aircraft=name, turn=number, tank=tank)
-        start = latest_start(rotation, turn, places.get(turn.station), candidate, day.policy)
+        start = latest_start(rotation, turn, station, candidate, day.policy)
         if start is not None:
             window = turn_window(turn, day.policy)
             # Halfway through what is free leaves time on both sides for a truck that is late.
@@ -215,8 +221,14 @@ def _ground(day: Day, projection: AircraftProjection, places: Mapping[str, Stati
                 "(14 CFR 259.4 (b)(3))"
             )
             yield _about(rotation, "water-due", text, station, row.turn, due, "Offer drinking water and food in time")
-        if row.kind == "unheated":
+        if row.kind == "unheated" and _holds_water(projection, row.start):
             yield from _freezing(rotation, policy, places.get(station), row.turn, row.start, hours)
+
+
+def _holds_water(projection: AircraftProjection, moment: datetime) -> bool:
+    """Whether there is anything in the fresh tank that could freeze."""
+    curve = projection.fresh
+    return float(np.interp(to_minutes(moment), curve.minutes, curve.levels[-1])) >= _LEAST_WATER_L
 
 
 def _freezing(
