@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from datetime import UTC, datetime
 from pathlib import Path
@@ -19,26 +18,14 @@ if TYPE_CHECKING:
     from legtide.workspace.workspace import Workspace
 
 FIRST_DEMO: Final = "tight.day.json"
-NO_DISPLAY: Final = (
-    "There is no display to open a window on (neither DISPLAY nor WAYLAND_DISPLAY is set). "
-    "`legtide picture DAY -o FILE.png` draws the board without one."
-)
-MISSING_LIBRARIES: Final = (
-    "The window needs libraries of the system that are not there: {reason}. On Debian and Ubuntu install "
-    "libglib2.0-0 (libglib2.0-0t64 on the newest), libegl1, libgl1, libdbus-1-3, libfontconfig1, libxkbcommon0, "
-    "libxcb-cursor0, libxcb-icccm4, libxcb-keysyms1, libxcb-shape0, libxcb-xkb1 and libxkbcommon-x11-0."
-)
 
 
 def run(path: Path | None) -> int:
     """Opens the window on a day, or on a demo day, and returns the exit code when it is closed.
 
-    Exit codes are those of the command line: 3 when the day cannot be opened, 2 when no window can be.
+    Exit codes are those of the command line: 3 when the day cannot be opened. Whether there can be a window at all is
+    asked before (`cli/toolkit.py`).
     """
-    problem = no_display() or missing_libraries()
-    if problem:
-        print(problem, file=sys.stderr)
-        return 2
     from PySide6.QtWidgets import QApplication
 
     # Only the program's name: the toolkit takes options such as --style for its own.
@@ -47,22 +34,6 @@ def run(path: Path | None) -> int:
     application.setDesktopFileName("legtide")
     application.setQuitOnLastWindowClosed(True)
     return _show(application, path)
-
-
-def no_display() -> str:
-    """A sentence when the system has no display for a window, else nothing."""
-    if not sys.platform.startswith("linux") or os.environ.get("QT_QPA_PLATFORM"):
-        return ""
-    return "" if os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY") else NO_DISPLAY
-
-
-def missing_libraries() -> str:
-    """A sentence when a library that the toolkit needs is missing, else nothing."""
-    try:
-        import PySide6.QtWidgets  # noqa: F401
-    except ImportError as error:
-        return MISSING_LIBRARIES.format(reason=error)
-    return ""
 
 
 def _show(application: QApplication, path: Path | None) -> int:

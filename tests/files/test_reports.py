@@ -7,8 +7,9 @@ import json
 import pytest
 
 from legtide.engine.projection import project
+from legtide.engine.types import utc_text
 from legtide.files.day_file import load, save
-from legtide.files.reports import projection_document, utc_text
+from legtide.files.reports import projection_document
 from support.full_day import at, full_day
 
 # The keys of "JSON of `project`" in the project's contract, in its order.

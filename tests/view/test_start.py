@@ -9,7 +9,6 @@ import sys
 
 import pytest
 
-from legtide.app import MISSING_LIBRARIES, NO_DISPLAY, no_display
 from legtide.files import day_file
 from support.days import rotation_day
 
@@ -87,21 +86,3 @@ def test_a_day_that_cannot_be_opened_ends_with_its_place_and_no_traceback(start,
     assert ended.returncode == 3
     assert "legs[0]" in ended.stderr
     assert "Traceback" not in ended.stderr
-
-
-@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="other systems always have a display")
-def test_without_a_display_a_sentence_names_the_picture_command(start):
-    ended = start(QT_QPA_PLATFORM="", DISPLAY="", WAYLAND_DISPLAY="")
-    assert ended.returncode == 2
-    assert "legtide picture" in ended.stderr
-    assert ended.stderr.strip() == NO_DISPLAY
-
-
-def test_a_display_is_looked_for_only_where_it_can_be_missing(monkeypatch):
-    monkeypatch.setattr(sys, "platform", "win32")
-    monkeypatch.delenv("QT_QPA_PLATFORM", raising=False)
-    assert no_display() == ""
-
-
-def test_the_sentence_on_missing_libraries_names_packages():
-    assert "libegl1" in MISSING_LIBRARIES.format(reason="libEGL.so.1")

@@ -35,6 +35,11 @@ def to_datetime(minutes: float) -> datetime:
     return datetime.fromtimestamp(round(minutes * 60.0), UTC)
 
 
+def utc_text(moment: datetime) -> str:
+    """A moment as it stands in files and documents: `2031-03-05T06:10:00Z`."""
+    return moment.astimezone(UTC).isoformat().replace("+00:00", "Z")
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class TankCurve:
     """One tank of one aircraft over the day, as points in time (steps at services are two points at one time)."""

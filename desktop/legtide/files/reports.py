@@ -6,19 +6,13 @@ by other programs: they change only together with a document's version.
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from typing import Any
 
 from legtide.day.document import Leg
 from legtide.day.rotations import off_blocks, on_blocks
-from legtide.engine.types import AircraftProjection, Caution, LegResult, Projection, ServiceResult, Spread
+from legtide.engine.types import AircraftProjection, Caution, LegResult, Projection, ServiceResult, Spread, utc_text
 
 Document = dict[str, Any]
-
-
-def utc_text(moment: datetime) -> str:
-    """A moment as it stands in the documents: `2031-03-05T06:10:00Z`."""
-    return moment.astimezone(UTC).isoformat().replace("+00:00", "Z")
 
 
 def projection_document(projection: Projection) -> Document:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Any, Final
 
+from legtide.engine.types import utc_text
 from legtide.plan.rotation.proposal import Account, Comparison, Proposal
 from legtide.plan.rotation.records import PlannedService
 
@@ -45,8 +45,8 @@ def service_entry(row: PlannedService) -> dict[str, Any]:
         "station": row.station,
         "tank": row.tank,
         "target_percent": row.target_percent,
-        "start": utc_text(row.start),
-        "end": utc_text(row.end),
+        "start": None if row.start is None else utc_text(row.start),
+        "end": None if row.end is None else utc_text(row.end),
         "truck": row.truck,
     }
 
@@ -69,8 +69,3 @@ def _account_entry(side: Account) -> dict[str, Any]:
         "drained_l": side.drained_l,
         "fuel_kg": side.costs.fuel_kg,
     }
-
-
-def utc_text(moment: datetime | None) -> str | None:
-    """A time in UTC as ISO 8601 with `Z`."""
-    return None if moment is None else moment.isoformat().replace("+00:00", "Z")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from legtide.engine.projection import project
-from legtide.engine.types import to_datetime
+from legtide.engine.types import to_datetime, utc_text
 from legtide.plan.station.elsewhere import elsewhere
 from legtide.plan.station.needs import Need
 from legtide.plan.station.planning import StationPlan
@@ -15,7 +15,7 @@ _LEAST_WAIT_MIN = 0.5
 
 
 def _utc(minutes: float) -> str:
-    return to_datetime(minutes).isoformat().replace("+00:00", "Z")
+    return utc_text(to_datetime(minutes))
 
 
 def _named(need: Need, station: str) -> dict[str, Any]:
