@@ -29,7 +29,7 @@ from legtide.draw.ink import Ink, level_line
 from legtide.draw.legs import paint_legs
 from legtide.draw.scale import grid_lines
 from legtide.draw.scene import RowScene
-from legtide.draw.services import Look, look_of, paint_reading
+from legtide.draw.services import TRIGGER_PX, Look, TriggerMark, look_of, paint_reading, paint_trigger
 from legtide.engine.types import AircraftProjection
 
 
@@ -46,6 +46,8 @@ class Extras:
     """Id of a service whose marker is painted by the drag itself."""
     proposals: tuple[tuple[Service, float], ...] = ()
     """Proposed services with their start, minutes since 1970."""
+    triggers: tuple[TriggerMark, ...] = ()
+    """Gauge readings that decide, in an opened row."""
 
 
 NO_EXTRAS: Final = Extras()
@@ -97,6 +99,7 @@ def paint_levels(painter: QPainter, scene: RowScene, window: Window, ink: Ink, e
             _paint_dense(painter, scene, window, ink)
         for tank in TANKS:
             _paint_tank(painter, scene, tank, window, ink, extras)
+        _paint_triggers(painter, scene, window, ink, extras.triggers)
         _paint_readings(painter, scene, window, ink)
     _paint_markers(painter, scene, window, ink, extras)
     paint_flags(painter, scene, window, ink)
@@ -174,3 +177,15 @@ def _paint_readings(painter: QPainter, scene: RowScene, window: Window, ink: Ink
         if window.left - 8.0 <= x <= window.right + 8.0:
             y = scene.frame.strip(reading.tank).y(reading.percent / 100.0)
             paint_reading(painter, x, y, reading.tank, reading.used, ink.colours)
+
+
+def _paint_triggers(
+    painter: QPainter, scene: RowScene, window: Window, ink: Ink, triggers: tuple[TriggerMark, ...]
+) -> None:
+    """At each turn the reading that decides: on the side of the arrowhead the aircraft goes on without a service."""
+    if scene.frame.style != "focus":
+        return
+    for mark in triggers:
+        x = scene.scale.x(mark.minutes)
+        if window.left - TRIGGER_PX <= x <= window.right + TRIGGER_PX:
+            paint_trigger(painter, x, scene.frame.strip(mark.tank).y(mark.percent / 100.0), mark.tank, ink.colours)

@@ -2,7 +2,8 @@
 
 A drop with an arrow up is water, a bucket with an arrow down is waste. Filled is planned; a tick badge says done; an
 outline with a slash is skipped, an outline with a cross is missed; an outline with its arrow is a proposal; a small
-pin holds a service in its place; a ring is the selection; a diamond is a reading.
+pin holds a service in its place; a ring is the selection; a diamond is a reading; a tick with an arrowhead is the
+reading that decides whether to go on without a service.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from functools import cache
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QPainter, QPainterPath, QPixmap
+from PySide6.QtGui import QPainter, QPainterPath, QPixmap, QPolygonF
 
 from legtide.day.document import Service, ServiceState, Tank
 from legtide.draw.colours import NO_BRUSH, NO_PEN, Palette, brush, pen
@@ -170,6 +171,30 @@ def paint_reading(painter: QPainter, x: float, y: float, tank: Tank, used: bool,
     painter.setBrush(brush(colours.hue(tank) if used else colours.canvas))
     painter.drawRect(QRectF(-side / 2.0, -side / 2.0, side, side))
     painter.restore()
+
+
+TRIGGER_PX: Final = 14.0
+
+
+@dataclass(frozen=True, slots=True)
+class TriggerMark:
+    """The gauge reading of one tank at one turn that decides whether to go on without a service there."""
+
+    minutes: float
+    """Where in the turn it is shown, minutes since 1970."""
+    tank: Tank
+    percent: float
+
+
+def paint_trigger(painter: QPainter, x: float, y: float, tank: Tank, colours: Palette) -> None:
+    """A tick at the reading, its arrowhead on the side that lets the aircraft go on: up for water, down for waste."""
+    half, tall = TRIGGER_PX / 2.0, -4.5 if tank == "fresh" else 4.5
+    level = round(y) + 0.5
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(pen(colours.hue(tank), 1.4))
+    painter.drawLine(QPointF(x - half, level), QPointF(x + half, level))
+    painter.setBrush(brush(colours.hue(tank)))
+    painter.drawPolygon(QPolygonF([QPointF(x - 3.5, level), QPointF(x + 3.5, level), QPointF(x, level + tall)]))
 
 
 class MarkerSprites:

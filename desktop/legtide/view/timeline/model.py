@@ -10,7 +10,8 @@ from datetime import datetime
 from typing import Literal
 from zoneinfo import ZoneInfo
 
-from legtide.day.document import Service
+from legtide.day.document import Day, Service
+from legtide.day.rotations import Rotation
 from legtide.draw.board import BoardLayout
 from legtide.draw.content import BoardContent, Marker, RowContent, board_content
 from legtide.draw.gutter import fit_column
@@ -18,6 +19,7 @@ from legtide.draw.lanes import LaneGroup, kept_lanes, lane_groups
 from legtide.draw.row_painter import NO_EXTRAS, Extras
 from legtide.draw.rows import DENSE_PX, RowBox, RowStyle, normal_height, stacked, style_for
 from legtide.draw.scene import RowScene
+from legtide.draw.services import TriggerMark
 from legtide.engine.types import Projection, to_minutes
 from legtide.view.timeline.viewport import Viewport
 from legtide.workspace.workspace import Workspace
@@ -48,6 +50,8 @@ class BoardModel:
         self._density: Density = "auto"
         self._scenes: dict[str, RowScene] = {}
         self._extras: dict[str, Extras] = {}
+        self._opened: tuple[RowContent, Extras, Extras] | None = None
+        """The opened row, what it shows besides, and the same with its trigger readings."""
         self._beside: Projection | None = None
         self._moment: datetime | None = None
         self._now: float | None = None
@@ -198,7 +202,15 @@ class BoardModel:
 
     def extras(self, registration: str) -> Extras:
         """What a row shows besides its projection; the same object as long as it does not change."""
-        return self._extras.get(registration, NO_EXTRAS)
+        plain = self._extras.get(registration, NO_EXTRAS)
+        opened = None if self.focus is None else self.content.rows[self.focus]
+        if opened is None or opened.registration != registration or self.workspace.in_stroke:
+            return plain
+        kept = self._opened
+        if kept is None or kept[0] is not opened or kept[1] is not plain:
+            marks = trigger_marks(self.workspace.shown, opened.rotation)
+            self._opened = kept = (opened, plain, replace(plain, triggers=marks))
+        return kept[2]
 
     # time -------------------------------------------------------------------------------------------------
 
@@ -220,3 +232,16 @@ class BoardModel:
 
 def _has_truck(row: RowContent) -> bool:
     return any(marker.service.truck is not None for marker in row.markers)
+
+
+def trigger_marks(day: Day, rotation: Rotation) -> tuple[TriggerMark, ...]:
+    """The readings that decide at a rotation's turns, each in the middle of its turn."""
+    from legtide.plan.triggers import rotation_triggers
+
+    out = []
+    for row in rotation_triggers(day, rotation):
+        turn = rotation.turns[row.turn]
+        ends = [to_minutes(end) for end in (turn.start, turn.end) if end is not None]
+        if row.answer == "by_reading" and row.trigger_percent is not None and ends:
+            out.append(TriggerMark(sum(ends) / len(ends), row.tank, row.trigger_percent))
+    return tuple(out)
