@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import lru_cache
-from typing import Protocol, TypeVar
+from types import MappingProxyType
+from typing import Any, Final, NamedTuple
 
 from legtide.day.document import Aircraft, Day, Fit, GroundTime, Leg, Reading, Service, Station
 
@@ -86,50 +87,62 @@ def _turns(aircraft: Aircraft, legs: tuple[Leg, ...]) -> tuple[Turn, ...]:
     return tuple(turns)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Parts:
-    """What one rotation is made of, compared by identity: cheap to hash, and every part is frozen."""
+class _Same:
+    """A tuple of the day, compared by identity: cheap to look up, and frozen."""
 
-    aircraft: Aircraft
-    fit: Fit
-    legs: tuple[Leg, ...]
-    services: tuple[Service, ...]
-    readings: tuple[Reading, ...]
-    ground: tuple[GroundTime, ...]
+    __slots__ = ("rows",)
 
-    def _ids(self) -> tuple[object, ...]:
-        rows = (self.legs, self.services, self.readings, self.ground)
-        return (id(self.aircraft), id(self.fit), *(tuple(map(id, group)) for group in rows))
+    def __init__(self, rows: tuple[Any, ...]) -> None:
+        self.rows = rows
 
     def __hash__(self) -> int:
-        return hash(self._ids())
+        return id(self.rows)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Parts) and self._ids() == other._ids()
+        return isinstance(other, _Same) and other.rows is self.rows
+
+
+class _Group(NamedTuple):
+    """One aircraft's rows of one kind, and their identities."""
+
+    rows: tuple[Any, ...] = ()
+    ids: tuple[int, ...] = ()
+
+
+_NONE: Final = _Group()
+
+
+@lru_cache(maxsize=32)
+def _by_aircraft(same: _Same) -> Mapping[str, _Group]:
+    groups: dict[str, list[Any]] = {}
+    for row in same.rows:
+        groups.setdefault(row.aircraft, []).append(row)
+    return {name: _Group(tuple(rows), tuple(map(id, rows))) for name, rows in groups.items()}
+
+
+class _Parts:
+    """What one rotation is made of, compared by the identity of every part."""
+
+    __slots__ = ("aircraft", "fit", "groups", "key")
+
+    def __init__(self, aircraft: Aircraft, fit: Fit, groups: tuple[_Group, ...]) -> None:
+        self.aircraft, self.fit, self.groups = aircraft, fit, groups
+        self.key = (id(aircraft), id(fit), *(group.ids for group in groups))
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Parts) and self.key == other.key
 
 
 @lru_cache(maxsize=40_000)
 def _rotation(parts: _Parts) -> Rotation:
+    legs, services, readings, ground = (group.rows for group in parts.groups)
     # In the order of the schedule: a delay past the next leg must not swap turns and their services.
-    legs = tuple(sorted(parts.legs, key=lambda leg: (leg.std, leg.sta, leg.id)))
-    return Rotation(
-        parts.aircraft, parts.fit, legs, _turns(parts.aircraft, legs), parts.services, parts.readings, parts.ground
-    )
-
-
-class _OfAircraft(Protocol):
-    @property
-    def aircraft(self) -> str: ...
-
-
-_Row = TypeVar("_Row", bound=_OfAircraft)
-
-
-def _by_aircraft(rows: tuple[_Row, ...]) -> dict[str, list[_Row]]:
-    groups: dict[str, list[_Row]] = {}
-    for row in rows:
-        groups.setdefault(row.aircraft, []).append(row)
-    return groups
+    in_order = tuple(sorted(legs, key=lambda leg: (leg.std, leg.sta, leg.id)))
+    turns = _turns(parts.aircraft, in_order)
+    return Rotation(parts.aircraft, parts.fit, in_order, turns, services, readings, ground)
 
 
 def rotations(day: Day) -> Mapping[str, Rotation]:
@@ -138,24 +151,21 @@ def rotations(day: Day) -> Mapping[str, Rotation]:
     Aircraft whose fit the day does not list are left out (`checks.problems` names them). The same parts give
     the same object, so views may compare rotations with `is`.
     """
-    fits = {fit.id: fit for fit in day.fits}
-    legs, services = _by_aircraft(day.legs), _by_aircraft(day.services)
-    readings, ground = _by_aircraft(day.readings), _by_aircraft(day.ground)
+    kinds = (day.legs, day.services, day.readings, day.ground)
+    return _rotations(_Same(day.aircraft), _Same(day.fits), *(_Same(rows) for rows in kinds))
+
+
+@lru_cache(maxsize=16)
+def _rotations(aircraft: _Same, fits: _Same, *kinds: _Same) -> Mapping[str, Rotation]:
+    known = {fit.id: fit for fit in fits.rows}
+    grouped = [_by_aircraft(rows) for rows in kinds]
     out: dict[str, Rotation] = {}
-    for aircraft in day.aircraft:
-        name, fit = aircraft.registration, fits.get(aircraft.fit)
+    for one in aircraft.rows:
+        fit = known.get(one.fit)
         if fit is not None:
-            out[name] = _rotation(
-                _Parts(
-                    aircraft,
-                    fit,
-                    tuple(legs.get(name, ())),
-                    tuple(services.get(name, ())),
-                    tuple(readings.get(name, ())),
-                    tuple(ground.get(name, ())),
-                )
-            )
-    return out
+            groups = tuple(rows.get(one.registration, _NONE) for rows in grouped)
+            out[one.registration] = _rotation(_Parts(one, fit, groups))
+    return MappingProxyType(out)
 
 
 def stations(day: Day) -> Mapping[str, Station]:
