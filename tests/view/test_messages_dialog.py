@@ -79,6 +79,11 @@ def test_a_day_that_moved_on_meanwhile_is_read_anew_before_anything_is_applied(p
     assert (workspace.day.title, workspace.day.legs[0].passengers) == ("Later", 153)
 
 
+def test_before_anything_is_pasted_it_says_so(page):
+    assert page.summary.text() == "Nothing is pasted yet"
+    assert not page.take.isEnabled()
+
+
 def test_escape_leaves_the_day_alone(page, paste, workspace, qtbot):
     before = workspace.day
     paste(DEPARTURE)

@@ -139,6 +139,8 @@ class MessagesDialog(QDialog):
         self.notes.put([(str(row.line), printable(row.text)) for row in outcome.notes])
         changes, refused = len(outcome.changes), len(outcome.not_understood)
         words = counted(changes, "{n} change", "{n} changes") if changes else tr("Nothing changes")
+        if self.text.document().isEmpty():
+            words = tr("Nothing is pasted yet")
         if refused:
             words += tr("; ") + counted(refused, "{n} line is not taken", "{n} lines are not taken")
         self.summary.setText(words)

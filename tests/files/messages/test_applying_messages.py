@@ -188,6 +188,14 @@ def test_weather_moves_the_outside_air_and_the_colder_figure_counts(day: Day) ->
     assert "no temperature" in reasons(made)
 
 
+def test_a_station_of_three_letters_needs_the_name_of_the_report() -> None:
+    day = rotation_day(1.5, 1)
+    day = day.model_copy(update={"stations": (*day.stations, Station(code="OZM"))})
+    assert told(day, "METAR OZM 140350Z 04/M01").day.stations[-1].outside_air_c == 4.0
+    assert told(day, "METAR COR OZM 140350Z 04/M01").day.stations[-1].outside_air_c == 4.0
+    assert told(day, "OZM 140350Z 04/M01").day is day
+
+
 def test_a_real_indicator_finds_the_station_by_its_three_letters() -> None:
     """The airport reference library gives the three letters of an ICAO location indicator."""
     day = rotation_day(1.5, 1)

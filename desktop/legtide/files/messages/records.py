@@ -112,7 +112,7 @@ class Report:
     text: str
     kind: Literal["METAR", "SPECI", "TAF"]
     station: str
-    """Four-letter location indicator."""
+    """Four-letter location indicator, or the code that the day itself has."""
     air_c: float
     """Temperature observed, or the lowest that is forecast."""
 

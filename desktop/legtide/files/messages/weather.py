@@ -15,8 +15,10 @@ from legtide.files.messages.lines import Line
 from legtide.files.messages.records import NotUnderstood, Report
 
 HEAD: Final = re.compile(
-    r"(?:(METAR|SPECI) (?:COR )?|(TAF) (?:TAF )?(?:AMD |COR )?)?([A-Z][A-Z0-9]{3}) ([0-9]{6}Z)(?: .*|=)?"
+    r"(?:(?:(METAR|SPECI) (?:COR )?|(TAF) (?:TAF )?(?:AMD |COR )?)(?=[A-Z])|(?=[A-Z0-9]{4} ))"
+    r"([A-Z][A-Z0-9]{2,3}) ([0-9]{6}Z)(?: .*|=)?"
 )
+"""A report that names its kind may be of a station with three letters, as days call them; else it takes four."""
 _CONTINUES: Final = re.compile(
     r"(?:BECMG|TEMPO|NOSIG|RMK|FM[0-9]{6}|PROB[0-9]{2}|T[XN]M?[0-9]{2}/[0-9]{4}Z)(?: .*|=)?"
 )
