@@ -84,6 +84,7 @@ def test_what_the_day_does_not_know_is_named_and_not_guessed(day: Day, head: str
         ("AD0412/0420 EA0541 CAKE", "the estimate is for CAKE, the leg ends at BAKE"),
         ("AD0412 AD0413", "AD stands twice"),
         ("ADXX", "ADXX is not an element"),
+        ("FR0450/0455 RR0500", "RR stands twice"),
         ("DL0010/31", "is not <codes>/<durations HHMM>"),
         ("DL31/0061", "is not HHMM"),
         ("PX9999", "PX9999 is not an element"),

@@ -35,6 +35,8 @@ _SINGLES: Final = {
     "RR": "returned",
 }
 _PAIRS: Final = {"AD": ("off_blocks", "airborne"), "AA": ("touchdown", "on_blocks")}
+_MAY_REPEAT: Final = {"delays", "returned_from_air"}
+"""Fields that several elements fill, or that come with another field."""
 _STATION: Final = re.compile(STATION)
 _DELAY: Final = re.compile(r"(EDL|DLA|DL)([0-9A-Z/]{2,40})")
 _CODE: Final = re.compile(r"[0-9A-Z]{2}[A-Z]?")
@@ -86,10 +88,7 @@ def _with_line(movement: Movement, text: str) -> Movement:
         more = _element(word)
         if more is None:
             raise ElementError(f"{word} is not an element that is used here")
-        known = [
-            name for name in more if name != "delays" and (name in changes or getattr(movement, name) is not None)
-        ]
-        if known and "returned_from_air" not in more:
+        if any(name in changes or getattr(movement, name) is not None for name in more.keys() - _MAY_REPEAT):
             raise ElementError(f"{word[:2]} stands twice in this message")
         if "delays" in more:
             more = {"delays": (*changes.get("delays", movement.delays), *more["delays"])}
@@ -113,7 +112,7 @@ def _element(word: str) -> dict[str, Any] | None:
 
 def _pair(kind: str, first: str, second: str | None) -> dict[str, Any]:
     if kind == "FR":
-        # Where only one time is given, it is the touchdown; the aircraft is back a little later.
+        # Where only one time is given, it is the touchdown: it dates the return, and no time of the day hangs on it.
         return {"returned": read_time(second or first), "returned_from_air": True}
     fields = {_PAIRS[kind][0]: read_time(first)}
     if second is not None:
