@@ -80,4 +80,4 @@ def _read(block: list[Line]) -> tuple[Message | None, list[NotUnderstood], list[
     if kind == "other":
         reason = f"{line.text[:3]} messages are not read: lines {line.number} to {block[-1].number} are not used"
         return None, [line.refused(reason)], []
-    return None, [line.refused("begins no message that is read here (MVT, MVA, LDM, METAR, SPECI, TAF)")], []
+    return None, [line.refused("begins no message: MVT, MVA, LDM, METAR, SPECI or TAF")], []
