@@ -1,8 +1,9 @@
-"""`legtide import SCHEDULE -o DAY`: a schedule as CSV becomes a day file."""
+"""`legtide import SCHEDULE -o DAY`: a schedule as CSV, or the trade's schedule file, becomes a day file."""
 
 from __future__ import annotations
 
-from argparse import ArgumentParser, Namespace
+from argparse import ArgumentParser, ArgumentTypeError, Namespace
+from datetime import date
 from pathlib import Path
 
 from legtide.cli.command import BAD_INPUT, DONE, WRONG_USAGE, Command, CommandError, emit, note, read_input, writing
@@ -11,7 +12,10 @@ from legtide.day.quoting import printable
 
 def _add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument(
-        "schedule", metavar="SCHEDULE", type=Path, help="CSV with a header row: registration,flight,..."
+        "schedule",
+        metavar="SCHEDULE",
+        type=Path,
+        help="CSV with a header row: registration,flight,...; or a schedule file with records of 200 characters",
     )
     parser.add_argument("-o", "--output", metavar="DAY", type=Path, required=True, help="the day file to write")
     parser.add_argument(
@@ -19,7 +23,15 @@ def _add_arguments(parser: ArgumentParser) -> None:
     )
     parser.add_argument("--times", choices=("utc", "local"), default="utc", help="what a time without a zone means")
     parser.add_argument("--zones", metavar="FILE", type=Path, help="CSV with the stations' time zones: code,zone")
+    parser.add_argument("--date", metavar="YYYY-MM-DD", type=_date, help="which day of a schedule file to take")
     parser.add_argument("--strict", action="store_true", help="refuse the file when one row cannot be taken")
+
+
+def _date(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise ArgumentTypeError(f"{text} is not a date written like 2031-03-05") from None
 
 
 def _run(options: Namespace) -> int:
@@ -41,7 +53,8 @@ def _run(options: Namespace) -> int:
             zones = read_zones(listed)
             source = options.schedule
         title = options.schedule.stem
-        imported = import_schedule(data, Options(options.fit, options.times == "local", options.strict, zones, title))
+        local = options.times == "local"
+        imported = import_schedule(data, Options(options.fit, local, options.strict, zones, title, options.date))
     except UnknownFitError as error:
         raise CommandError(WRONG_USAGE, f"--fit: {error}") from None
     except TableError as error:
@@ -64,4 +77,4 @@ def _run(options: Namespace) -> int:
     return DONE
 
 
-COMMAND = Command("import", "turn a schedule (CSV) into a day file", _add_arguments, _run)
+COMMAND = Command("import", "turn a schedule (CSV or schedule file) into a day file", _add_arguments, _run)

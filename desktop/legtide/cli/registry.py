@@ -4,7 +4,19 @@ from __future__ import annotations
 
 from typing import Final
 
-from legtide.cli import check, explain, import_schedule, learn, picture, plan, project, runs, schema, triggers
+from legtide.cli import (
+    check,
+    explain,
+    import_schedule,
+    learn,
+    messages,
+    picture,
+    plan,
+    project,
+    runs,
+    schema,
+    triggers,
+)
 from legtide.cli.command import Command
 
 COMMANDS: Final[tuple[Command, ...]] = (
@@ -16,6 +28,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     learn.COMMAND,
     runs.COMMAND,
     import_schedule.COMMAND,
+    messages.COMMAND,
     picture.COMMAND,
     schema.COMMAND,
 )

@@ -118,13 +118,14 @@ def _legs(day: Day) -> Iterator[Problem]:
             yield _unlisted(f"{at}.to", leg.destination, "station")
         if leg.stand is not None:
             yield from _stand(f"{at}.stand", leg.stand, listed.get(leg.destination))
-        yield from _ends(at, leg)
+        yield from ends_before_start(at, leg)
 
 
 _PAIRS = (("sta", "std"), ("eta", "etd"), ("ata", "atd"))
 
 
-def _ends(at: str, leg: Leg) -> Iterator[Problem]:
+def ends_before_start(at: str, leg: Leg) -> Iterator[Problem]:
+    """Pairs of times of a leg that are the wrong way round; `at` is the leg's place."""
     for arrival, departure in _PAIRS:
         end, start = getattr(leg, arrival), getattr(leg, departure)
         if end is not None and start is not None and end <= start:

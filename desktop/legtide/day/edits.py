@@ -6,7 +6,7 @@ through their constructors (`model_copy` does not validate); only the branches a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from typing import Any, TypeVar
 
@@ -209,6 +209,15 @@ def delete_reading(day: Day, reading: Reading) -> Day:
 def change_leg(day: Day, leg_id: str, **changes: Any) -> Day:
     """A leg with some fields changed (times, heads, cabin service, stand, ...)."""
     return _with_rows(day, "legs", lambda row: row.id == leg_id, lambda row: rebuilt(row, **changes), f"leg {leg_id}")
+
+
+def replace_legs(day: Day, legs: Mapping[str, Leg]) -> Day:
+    """Many legs at once, each in the place of the one of its id. Raises EditError when one is not in the day."""
+    missing = legs.keys() - {row.id for row in day.legs}
+    if missing:
+        raise EditError(f"leg {min(missing)} is not in the day")
+    new = tuple(legs.get(row.id, row) for row in day.legs)
+    return day if all(one is other for one, other in zip(new, day.legs, strict=True)) else _branch(day, legs=new)
 
 
 def change_aircraft(day: Day, registration: str, **changes: Any) -> Day:

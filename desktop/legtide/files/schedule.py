@@ -1,6 +1,7 @@
-"""A schedule as CSV becomes a day: every row is a leg, or is listed with what is wrong in it.
+"""A schedule becomes a day: every row is a leg, or is listed with what is wrong in it.
 
-The stages: split the file (`csv_reader`), read each row (`schedule_rows`), give each aircraft one fit, settle the
+The stages: split a CSV file (`csv_reader`) and read each row (`schedule_rows`), or read the trade's schedule file,
+which is known by its first line (`schedule_file`); then, for both, give each aircraft one fit, settle the
 times that clocks show twice, refuse legs that overlap, and build the day.
 """
 
@@ -9,7 +10,7 @@ from __future__ import annotations
 from bisect import bisect_left, insort
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, Final
 
 from pydantic import ValidationError
@@ -23,6 +24,7 @@ from legtide.day.quoting import printable, quoted
 from legtide.files.csv_reader import Rejected, TableError, read_table
 from legtide.files.reasons import problems_of
 from legtide.files.repeats import settle_repeats
+from legtide.files.schedule_file import is_schedule_file, read_schedule_file
 from legtide.files.schedule_rows import OPTIONAL, REQUIRED, Draft, draft
 from legtide.files.zones import Zones
 
@@ -43,6 +45,8 @@ class Options:
     """Whether one row that is wrong refuses the whole file."""
     zones: Zones = field(default_factory=Zones)
     title: str = ""
+    day: date | None = None
+    """Which day of a schedule file is taken; none: the first on which any flight operates."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +67,7 @@ class ScheduleError(TableError):
 
 
 def import_schedule(data: bytes, options: Options | None = None) -> Imported:
-    """Makes a day of a CSV schedule.
+    """Makes a day of a schedule: CSV, or the trade's schedule file.
 
     Raises:
         ScheduleError: the file cannot be split, no row of it can be taken, or one is wrong and `strict` is asked for.
@@ -71,22 +75,18 @@ def import_schedule(data: bytes, options: Options | None = None) -> Imported:
     """
     options = options or Options()
     shipped_fit(options.fit)
+    places = _Stations(options.zones)
     try:
-        table = read_table(data, REQUIRED, OPTIONAL)
+        if is_schedule_file(data):
+            drafts, rejected, notes = read_schedule_file(data, options.day)
+        else:
+            drafts, rejected, notes = _rows(data, places if options.local else None)
+            notes += ["a date picks a day of a schedule file: it is not used here"] * (options.day is not None)
     except TableError as error:
         raise ScheduleError(error.problems) from None
-    places = _Stations(options.zones)
-    rejected = list(table.rejected)
-    drafts: list[Draft] = []
-    for row in table.rows:
-        read = draft(row, places.zone if options.local else None)
-        if isinstance(read, Draft):
-            drafts.append(read)
-        else:
-            rejected.extend(read)
     drafts, more = _with_one_fit(drafts, options.fit)
     rejected += more
-    notes = [*table.notes, *settle_repeats(drafts)]
+    notes += settle_repeats(drafts)
     drafts, more = _apart(drafts)
     rejected += more
     legs, more, defaults = _legs(drafts)
@@ -98,6 +98,20 @@ def import_schedule(data: bytes, options: Options | None = None) -> Imported:
     if found:
         raise ScheduleError(found)
     return Imported(day, tuple(rejected), (*notes, *defaults, *places.notes(day)), cautions(day))
+
+
+def _rows(data: bytes, places: _Stations | None) -> tuple[list[Draft], list[Rejected], list[str]]:
+    """The rows of a CSV file; `places` gives the zones of times without one. Raises TableError."""
+    table = read_table(data, REQUIRED, OPTIONAL)
+    rejected = list(table.rejected)
+    drafts: list[Draft] = []
+    for row in table.rows:
+        read = draft(row, None if places is None else places.zone)
+        if isinstance(read, Draft):
+            drafts.append(read)
+        else:
+            rejected.extend(read)
+    return drafts, rejected, list(table.notes)
 
 
 def _refuse(legs: list[Leg], rejected: list[Rejected], strict: bool) -> None:

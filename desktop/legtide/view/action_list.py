@@ -34,6 +34,7 @@ class WindowParts(Protocol):
 
     def undo(self) -> None: ...
     def redo(self) -> None: ...
+    def paste_messages(self) -> None: ...
     def show_figures(self) -> None: ...
     def show_tanks(self) -> None: ...
     def show_commands(self) -> None: ...
@@ -64,6 +65,15 @@ def _file(parts: WindowParts) -> Iterator[Action]:
     )
     yield Action("file.demo", tr("Open a demo day…"), opening.choose_demo, icon="day")
     yield Action("file.import", tr("Import a schedule…"), opening.choose_schedule, ("Ctrl+I",), "import")
+    yield Action(
+        "file.messages",
+        tr("Paste messages…"),
+        parts.paste_messages,
+        ("Ctrl+Shift+V",),
+        "copy",
+        tr("Movement and load messages and weather reports move times, heads and temperatures"),
+        parts.editing.can_edit,
+    )
     yield Action("file.save", tr("Save"), opening.save, ("Ctrl+S",), "save", enabled=lambda: not workspace.read_only)
     yield Action("file.save_as", tr("Save as…"), opening.save_as, ("Ctrl+Shift+S",))
     yield Action("file.quit", tr("Close"), parts.close, ("Ctrl+Q",))
@@ -371,6 +381,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "file.recent",
             "file.demo",
             "file.import",
+            "file.messages",
             SEPARATOR,
             "file.save",
             "file.save_as",

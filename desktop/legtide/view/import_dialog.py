@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, QSize, Qt
+from PySide6.QtCore import QSize
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QComboBox,
     QDialog,
     QHBoxLayout,
-    QHeaderView,
     QLabel,
     QProgressBar,
     QPushButton,
-    QTableView,
     QTabWidget,
     QVBoxLayout,
     QWidget,
@@ -24,44 +21,12 @@ from PySide6.QtWidgets import (
 from legtide.day.fits import DEFAULT_FIT, FIT_IDS
 from legtide.files.schedule import Imported, Options, ScheduleError, import_schedule
 from legtide.files.strict_json import MOST_BYTES
-from legtide.view.texts import counted, date_text, plain_label, tooltip, tr
+from legtide.view.report_rows import Rows, rows_table
+from legtide.view.texts import counted, date_text, plain_label, tr
 from legtide.workspace.jobs import Jobs, Report
 from legtide.workspace.workspace import Workspace
 
 TOPIC: Final = "import"
-Index = QModelIndex | QPersistentModelIndex
-
-
-class Rows(QAbstractTableModel):
-    """Plain rows of plain text."""
-
-    def __init__(self, headers: tuple[str, ...], parent: QWidget) -> None:
-        super().__init__(parent)
-        self._headers = headers
-        self.rows: list[tuple[str, ...]] = []
-
-    def put(self, rows: list[tuple[str, ...]]) -> None:
-        """Shows other rows."""
-        self.beginResetModel()
-        self.rows = rows
-        self.endResetModel()
-
-    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008
-        return 0 if parent.isValid() else len(self.rows)
-
-    def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008
-        return 0 if parent.isValid() else len(self._headers)
-
-    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
-        if role == Qt.ItemDataRole.DisplayRole and orientation == Qt.Orientation.Horizontal:
-            return self._headers[section]
-        return None
-
-    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
-        text = self.rows[index.row()][index.column()]
-        if role == Qt.ItemDataRole.DisplayRole:
-            return text
-        return tooltip(text) if role == Qt.ItemDataRole.ToolTipRole else None
 
 
 class ImportDialog(QDialog):
@@ -99,31 +64,13 @@ class ImportDialog(QDialog):
         self.progress.setRange(0, 0)
         self.progress.setTextVisible(False)
         self.reason.setWordWrap(True)
-        self.tabs.addTab(self._table(self.refused, (60, 110, 150)), "")
-        self.tabs.addTab(self._table(self.notes, ()), "")
+        self.tabs.addTab(rows_table(self.refused, (60, 110, 150)), "")
+        self.tabs.addTab(rows_table(self.notes, ()), "")
         self.take.setDefault(True)
         self.take.clicked.connect(self._take)
         for box in (self.fit, self.times):
             box.currentIndexChanged.connect(lambda _index: self._read())
         self.finished.connect(lambda _result: self._jobs.cancel(TOPIC))
-
-    @staticmethod
-    def _table(model: Rows, widths: tuple[int, ...]) -> QTableView:
-        table = QTableView()
-        table.setObjectName("flush")
-        table.setModel(model)
-        table.setShowGrid(False)
-        table.setAlternatingRowColors(True)
-        table.setTabKeyNavigation(False)
-        table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        table.verticalHeader().hide()
-        table.verticalHeader().setDefaultSectionSize(26)
-        header = table.horizontalHeader()
-        header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        for column, width in enumerate(widths):
-            table.setColumnWidth(column, width)
-        header.setSectionResizeMode(model.columnCount() - 1, QHeaderView.ResizeMode.Stretch)
-        return table
 
     def _lay_out(self) -> None:
         layout = QVBoxLayout(self)

@@ -330,6 +330,12 @@ class MainWindow(QMainWindow):
         dialog.accepted.connect(lambda: self.footer.say(tr("Imported {name}").format(name=path.name)))
         opened(dialog)
 
+    def paste_messages(self) -> None:
+        """Takes pasted messages, shows what they would change, and applies them if the user agrees."""
+        from legtide.view.messages_dialog import MessagesDialog
+
+        opened(MessagesDialog(self.workspace, self.jobs, self.editing.take, self))
+
     def show_fault(self, sentence: str) -> None:
         """Says that something went wrong inside the program."""
         self.banner.show_text(sentence, [(tr("Save"), self.opening.save)], kind="act")
