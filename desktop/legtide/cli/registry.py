@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from legtide.cli import check, explain, import_schedule, learn, picture, plan, project, runs, schema, triggers
+from legtide.cli import brief, check, explain, import_schedule, learn, picture, plan, project, runs, schema, triggers
 from legtide.cli.command import Command
 
 COMMANDS: Final[tuple[Command, ...]] = (
@@ -14,6 +14,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     triggers.COMMAND,
     explain.COMMAND,
     learn.COMMAND,
+    brief.COMMAND,
     runs.COMMAND,
     import_schedule.COMMAND,
     picture.COMMAND,

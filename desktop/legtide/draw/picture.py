@@ -12,9 +12,10 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF, QSize
-from PySide6.QtGui import QGuiApplication, QImage, QImageWriter, QPainter
+from PySide6.QtGui import QImage, QImageWriter, QPainter
 
 from legtide.day.document import Day
+from legtide.draw.application import ensure_application
 from legtide.draw.axis import HEADER_PX, paint_header, paint_header_gutter
 from legtide.draw.board import BoardLayout
 from legtide.draw.colours import brush, palette
@@ -35,7 +36,6 @@ TITLE_PX: Final = 44
 BOLD_FROM: Final = 550
 LEAST_SIZE: Final = (480, 240)
 MOST_SIDE: Final = 20_000
-_application: QGuiApplication | None = None
 
 
 def write_picture(day: Day, path: Path, *, dark: bool = False, size: tuple[int, int] = (1600, 1000)) -> None:
@@ -60,18 +60,10 @@ def write_picture(day: Day, path: Path, *, dark: bool = False, size: tuple[int, 
             f"a picture of {size[0]}x{size[1]} is not between {LEAST_SIZE[0]}x{LEAST_SIZE[1]} and "
             f"{MOST_SIDE}x{MOST_SIDE}"
         )
-    _ensure_application()
+    ensure_application()
     content = board_content(day, project(day))
     data = render(size, day.title, lambda painter: paint_board(painter, day, content, size, dark))
     _replace(path, data)
-
-
-def _ensure_application() -> None:
-    """Fonts need an application; without one, an own that asks for no display."""
-    global _application
-    if QGuiApplication.instance() is None:
-        os.environ["QT_QPA_PLATFORM"] = "offscreen"
-        _application = QGuiApplication(["legtide"])
 
 
 def paint_board(painter: QPainter, day: Day, content: BoardContent, size: tuple[int, int], dark: bool) -> None:
