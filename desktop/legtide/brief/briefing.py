@@ -93,7 +93,7 @@ def _paint_page(
     width = sheet.size.width() - 2.0 * MARGIN_PX
     painter.fillRect(QRectF(MARGIN_PX, top - 4.0, width, 1.0), brush(PAPER.text))
     put_lines(painter, MARGIN_PX, top, [words.DEFERS], 11, PAPER.text, bold=True)
-    put_lines(painter, MARGIN_PX, top + 14.0, wrapped(words.origin_line(content), width, 9)[:2], 9, PAPER.text)
+    put_lines(painter, MARGIN_PX, top + 14.0, wrapped(words.origin_line(content.origin), width, 9)[:2], 9, PAPER.text)
     if count > 1:
         put_text(
             painter, MARGIN_PX + width, top + 7.0, f"page {number} of {count}", 11, PAPER.text, bold=True, right=True

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from typing import Final
 
-from legtide.brief.content import Ask, Briefing
+from legtide.brief.content import Ask, Briefing, Origin
 from legtide.brief.without import Without
 from legtide.day.assumptions import CATALOGUE, PLACES_OF_LAW, REPAIR_INTERVAL_DAYS
 from legtide.day.document import Day, Figure, Inoperative, Leg, Tank
@@ -83,7 +83,7 @@ def without_text(found: Without, day: Day) -> str:
     limit = policy.fresh_reserve_percent if found.tank == "fresh" else policy.waste_limit_percent
     chance = f"{risk_text(found.fails_risk)} likely {side} {limit.value:g}{NBSP}% on {printable(found.fails.flight)}"
     if found.lasts is None:
-        head = f"{start}do not go on, {chance}."
+        head = f"{start}it does not carry, {chance}."
     else:
         head = f"{start}it carries through {printable(found.lasts.flight)}; {chance}."
     return f"{head} {_aid(found)}"
@@ -194,9 +194,8 @@ def _figures(content: Briefing) -> Iterator[tuple[str, Figure]]:
         yield name, getattr(groups[group], field)
 
 
-def origin_line(content: Briefing) -> str:
+def origin_line(origin: Origin) -> str:
     """File, time and checksum."""
-    origin = content.origin
     return printable(f"{origin.file_name}, computed {origin.computed:%Y-%m-%d %H:%M} UTC, SHA-256 {origin.checksum}")
 
 
