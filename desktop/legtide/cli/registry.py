@@ -4,7 +4,21 @@ from __future__ import annotations
 
 from typing import Final
 
-from legtide.cli import brief, check, explain, import_schedule, learn, picture, plan, project, runs, schema, triggers
+from legtide.cli import (
+    brief,
+    calls,
+    check,
+    explain,
+    import_schedule,
+    learn,
+    picture,
+    plan,
+    project,
+    runs,
+    schema,
+    tables,
+    triggers,
+)
 from legtide.cli.command import Command
 
 COMMANDS: Final[tuple[Command, ...]] = (
@@ -16,6 +30,8 @@ COMMANDS: Final[tuple[Command, ...]] = (
     learn.COMMAND,
     brief.COMMAND,
     runs.COMMAND,
+    tables.COMMAND,
+    calls.COMMAND,
     import_schedule.COMMAND,
     picture.COMMAND,
     schema.COMMAND,

@@ -1,4 +1,4 @@
-"""The board as a picture, without a window: `write_picture(day, "board.png")` or `.svg`."""
+"""The board as a picture, without a window: `write_picture(day, "board.png")`, `.svg` or `.pdf`."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF, QSize
-from PySide6.QtGui import QImage, QImageWriter, QPainter
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QRectF, QSize, QSizeF
+from PySide6.QtGui import QImage, QImageWriter, QPageSize, QPainter, QPdfWriter
 
 from legtide.day.document import Day
 from legtide.draw.application import ensure_application
@@ -36,6 +36,7 @@ TITLE_PX: Final = 44
 BOLD_FROM: Final = 550
 LEAST_SIZE: Final = (480, 240)
 MOST_SIDE: Final = 20_000
+_DPI: Final = 96
 
 
 def write_picture(day: Day, path: Path, *, dark: bool = False, size: tuple[int, int] = (1600, 1000)) -> None:
@@ -43,7 +44,7 @@ def write_picture(day: Day, path: Path, *, dark: bool = False, size: tuple[int, 
 
     Args:
         day: the day; it is projected here.
-        path: ends in `.png` or `.svg`.
+        path: ends in `.png`, `.svg` or `.pdf`.
         dark: the dark palette instead of the light one.
         size: width and height in pixels.
 
@@ -52,9 +53,9 @@ def write_picture(day: Day, path: Path, *, dark: bool = False, size: tuple[int, 
         OSError: the file cannot be written; an older file is left as it was.
     """
     suffix = path.suffix.lower()
-    render = {".png": _png, ".svg": _svg}.get(suffix)
+    render = {".png": _png, ".svg": _svg, ".pdf": _pdf}.get(suffix)
     if render is None:
-        raise ValueError(f"a picture ends in .png or .svg, not in {suffix or 'nothing'}")
+        raise ValueError(f"a picture ends in .png, .svg or .pdf, not in {suffix or 'nothing'}")
     if not all(least <= side <= MOST_SIDE for least, side in zip(LEAST_SIZE, size, strict=True)):
         raise ValueError(
             f"a picture of {size[0]}x{size[1]} is not between {LEAST_SIZE[0]}x{LEAST_SIZE[1]} and "
@@ -204,6 +205,22 @@ def _svg(size: tuple[int, int], title: str, paint: Paint) -> bytes:
     with QPainter(generator) as painter:
         paint(painter)
     return _TEXT.sub(_with_length, bytes(buffer.data().data()).decode()).encode()
+
+
+def _pdf(size: tuple[int, int], title: str, paint: Paint) -> bytes:
+    """One page as large as the picture, a pixel being 1/96 inch."""
+    buffer = QBuffer()
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    writer = QPdfWriter(buffer)
+    writer.setResolution(_DPI)
+    writer.setTitle(title)
+    points = QSizeF(*size) * 72.0 / _DPI
+    exact = QPageSize.SizeMatchPolicy.ExactMatch
+    writer.setPageSize(QPageSize(points, QPageSize.Unit.Point, "board", exact))
+    writer.setPageMargins(QMarginsF(0.0, 0.0, 0.0, 0.0))
+    with QPainter(writer) as painter:
+        paint(painter)
+    return bytes(buffer.data().data())
 
 
 _TEXT: Final = re.compile(r'<text ([^>]*font-size="(\d+)" font-weight="(\d+)"[^>]*)>([^<]*)</text>')
