@@ -10,7 +10,7 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from legtide.brief import words
-from legtide.brief.blocks import PAPER, Block, filled, line_px, paint_blocks, put_lines, wrapped
+from legtide.brief.blocks import PAPER, Block, filled, line_px, paint_blocks, put_lines, text_block, wrapped
 from legtide.brief.paper import MARGIN_PX, Page, PaperName, Sheet
 from legtide.brief.runs import RunSheet, Stop
 from legtide.day.quoting import printable
@@ -52,7 +52,9 @@ def _pages(run: RunSheet, sheet: Sheet) -> list[Page]:
     width = sheet.size.width() - 2.0 * MARGIN_PX
     head = _head(run, width)
     room = sheet.size.height() - 2.0 * MARGIN_PX - _FOOTER_PX
-    pages = filled([head, *(_row(run, stop, width) for stop in run.stops)], room, repeated=head)
+    gap = Block(8.0, lambda _painter: None)
+    rest = [gap, text_block([", ".join(run.left_out)], width, 12, "On no truck's sheet")] if run.left_out else []
+    pages = filled([head, *(_row(run, stop, width) for stop in run.stops), *rest], room, repeated=head)
     return [
         Page(sheet, partial(_paint_page, run, sheet, blocks, number, len(pages)))
         for number, blocks in enumerate(pages, start=1)

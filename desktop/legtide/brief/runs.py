@@ -12,6 +12,7 @@ from legtide.day.document import Day, Fit, Tank, Truck
 from legtide.day.quoting import printable
 from legtide.day.rotations import rotations, stations
 from legtide.draw.words import NBSP
+from legtide.engine.types import to_datetime
 from legtide.plan.station import StationPlan, run_rows
 
 _SHOWN: Final = ("service", "reload", "break")
@@ -44,6 +45,8 @@ class RunSheet:
     station: str
     truck: Truck
     stops: tuple[Stop, ...]
+    left_out: tuple[str, ...]
+    """Services of this kind at the station that are on no truck's sheet, each with its reason."""
     origin: Origin
 
     @property
@@ -77,8 +80,18 @@ def run_sheets(plan: StationPlan, origin: Origin) -> tuple[RunSheet, ...]:
         mine = rows.get(truck.id, [])
         if any(row["what"] == "service" for row in mine):
             stops = tuple(_stop(row, truck, fits.get(row["registration"])) for row in mine if row["what"] in _SHOWN)
-            made.append(RunSheet(day, printable(name), truck, stops, origin))
+            made.append(RunSheet(day, printable(name), truck, stops, _left_out(plan, truck.tank), origin))
     return tuple(made)
+
+
+def _left_out(plan: StationPlan, tank: Tank) -> tuple[str, ...]:
+    found = []
+    for row in plan.result.plan.unserved:
+        need = plan.station.needs[row.request]
+        if need.service.tank == tank:
+            window = "–".join(clock(to_datetime(end), plan.day.date) for end in need.window)
+            found.append(f"{printable(need.rotation.registration)} {window} ({row.text})")
+    return tuple(found)
 
 
 def _stop(row: dict[str, str], truck: Truck, fit: Fit | None) -> Stop:

@@ -44,7 +44,7 @@ def _run(options: Namespace) -> int:
 
     # The sheet shows the day's own plan: nothing is searched for that would be better.
     plan = replan_station(day, options.station, stop=AfterIterations(0))
-    for text in _remarks(plan.changes):
+    for text in [*_remarks(plan.changes), *(f"{row.request}: {row.text}" for row in plan.result.plan.unserved)]:
         note(printable(f"note: {text}"))
     rows = run_rows(plan)
     with writing(options.output):
