@@ -223,3 +223,20 @@ def test_lines_fit_and_lose_no_letter(qapp: object) -> None:
     lines = wrapped(text, 120.0, 12)
     assert all(text_width(line, 12) <= 120.0 for line in lines)
     assert "".join(lines).replace(" ", "") == text.replace(" ", "")
+
+
+def test_the_longest_names_stay_on_the_page_and_whole() -> None:
+    """64 letters for each key, 400 for each text: the most that a day file may hold."""
+    key, text = "W" * 64, "M" * 400
+    day = rotation_day(1.5, 3, title=text)
+    legs = tuple(row.model_copy(update={"aircraft": key, "flight": key}) for row in day.legs)
+    day = day.model_copy(update={"legs": legs, "aircraft": (Aircraft(registration=key, fit="f", remark=text),)})
+    data = pdf_bytes(briefing_pages(briefing(day, key, origin_of(day, text, COMPUTED))), "x")
+    found = pdf_text(data).replace(" ", "")
+    assert found.count(key) >= 4
+    assert found.count(text) == 2
+    image = page_image(briefing_pages(content_of(day, key))[0])
+    right = [
+        image.pixelColor(x, y).lightness() for x in range(image.width() - 40, image.width()) for y in range(1100)
+    ]
+    assert min(right) == 255

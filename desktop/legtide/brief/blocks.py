@@ -66,24 +66,29 @@ def put_lines(
     return top + len(lines) * step
 
 
-def text_block(texts: Sequence[str], width: float, size_px: int, title: str = "", mark: str = "") -> Block:
-    """Paragraphs below a title; an empty block without paragraphs. `mark` stands before each."""
-    if not texts:
-        return Block(0.0, lambda _painter: None)
+def text_blocks(texts: Sequence[str], width: float, size_px: int, title: str, mark: str = "") -> list[Block]:
+    """A block for each paragraph, the title above the first. `mark` stands before each of them."""
     indent = text_width(f"{mark} ", size_px) if mark else 0.0
-    paragraphs = [wrapped(text, width - indent, size_px) for text in texts]
+    last = len(texts) - 1
+    return [
+        _paragraph(
+            wrapped(text, width - indent, size_px), indent, size_px, "" if place else title, mark, place == last
+        )
+        for place, text in enumerate(texts)
+    ]
+
+
+def _paragraph(lines: list[str], indent: float, size_px: int, title: str, mark: str, last: bool) -> Block:
     heading = line_px(size_px) + 2.0 if title else 0.0
-    height = heading + sum(map(len, paragraphs)) * line_px(size_px) + 6.0
 
     def paint(painter: QPainter) -> None:
         if title:
             put_lines(painter, 0.0, 0.0, [title], size_px, PAPER.text, bold=True)
-        top = heading
-        for lines in paragraphs:
-            put_lines(painter, 0.0, top, [mark] if mark else [], size_px, PAPER.text, bold=True)
-            top = put_lines(painter, indent, top, lines, size_px, PAPER.text)
+        if mark:
+            put_lines(painter, 0.0, heading, [mark], size_px, PAPER.text, bold=True)
+        put_lines(painter, indent, heading, lines, size_px, PAPER.text)
 
-    return Block(height, paint)
+    return Block(heading + len(lines) * line_px(size_px) + (6.0 if last else 0.0), paint)
 
 
 def filled(blocks: Sequence[Block], room_px: float, repeated: Block | None = None) -> list[list[Block]]:

@@ -11,7 +11,7 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from legtide.brief import words
-from legtide.brief.blocks import PAPER, Block, filled, line_px, paint_blocks, put_lines, text_block, wrapped
+from legtide.brief.blocks import PAPER, Block, filled, line_px, paint_blocks, put_lines, text_blocks, wrapped
 from legtide.brief.content import Ask, Briefing, Departure
 from legtide.brief.paper import MARGIN_PX, Page, PaperName, Sheet
 from legtide.brief.strip import strip_block
@@ -45,6 +45,7 @@ SIZES: Final = (Type(17, 13, 12, 10), Type(16, 12, 11, 9), Type(15, 12, 11, 9, 1
 """From what is read at arm's length down to what is still read in the hand."""
 _FOOTER_PX: Final = 44.0
 _GAP_PX: Final = 13.0
+_NAME_PX: Final = 26
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,16 +105,18 @@ def _blocks(content: Briefing, width: float, kind: Type) -> list[Block]:
     columns = Columns.of(width, kind)
     rows = [_departure(content, row, columns, kind) for row in content.departures]
     after = [_afterwards(content, columns, kind)] if content.afterwards else []
+    no_legs = text_blocks([] if rows else ["This aircraft has no legs on this day."], width, kind.body, "")
     return [
         _title(content, width, kind),
-        text_block(words.warning_lines(content.warnings), width, kind.small, "To settle before departure", "!"),
+        *text_blocks(words.warning_lines(content.warnings), width, kind.small, "To settle before departure", "!"),
         strip_block(content, width, kind.strip),
         _head(columns, kind),
-        *(rows or [text_block(["This aircraft has no legs on this day."], width, kind.body)]),
+        *rows,
+        *no_legs,
         *after,
-        text_block(words.inoperative_lines(content), width, kind.small, "Inoperative", "–"),
-        text_block(words.caution_lines(content.day), width, kind.fine, "Cautions"),
-        text_block(words.assumption_lines(content), width, kind.fine, "Assumptions [status: source]"),
+        *text_blocks(words.inoperative_lines(content), width, kind.small, "Inoperative", "–"),
+        *text_blocks(words.caution_lines(content.day), width, kind.fine, "Cautions"),
+        *text_blocks(words.assumption_lines(content), width, kind.fine, "Assumptions [status: source]"),
     ]
 
 
@@ -122,19 +125,20 @@ def _blocks(content: Briefing, width: float, kind: Type) -> list[Block]:
 
 def _title(content: Briefing, width: float, kind: Type) -> Block:
     day, rotation = content.day, content.rotation
-    name = printable(rotation.registration)
+    name = wrapped(printable(rotation.registration), 0.6 * width, _NAME_PX, bold=True)
     fit = printable(rotation.fit.name or rotation.fit.id)
     about = f"{fit}. Water {words.tank_words(content, 'fresh')}. Waste {words.tank_words(content, 'waste')}. "
     about += f"Risk limit per leg {percent(day.policy.risk_limit.value)}. All times UTC."
-    title = wrapped(printable(f"{day.title or 'Day'}, {day.date.isoformat()}"), width - 200.0, 14)
+    beside = width - max(text_width(line, _NAME_PX, True) for line in name) - 2.0 * _GAP_PX
+    title = wrapped(printable(f"{day.title or 'Day'}, {day.date.isoformat()}"), beside, 14)
     lines = wrapped(about, width, kind.small)
     remark = content.rotation.aircraft.remark
     if remark:
         lines += wrapped(printable(f"Remark: {remark}"), width, kind.small)
-    first = max(34.0, len(title) * line_px(14))
+    first = max(len(name) * line_px(_NAME_PX), len(title) * line_px(14)) + 2.0
 
     def paint(painter: QPainter) -> None:
-        put_text(painter, 0.0, 16.0, name, 26, PAPER.text, bold=True)
+        put_lines(painter, 0.0, 0.0, name, _NAME_PX, PAPER.text, bold=True)
         for number, text in enumerate(title):
             put_text(painter, width, 8.0 + (number + 0.5) * line_px(14), text, 14, PAPER.text, right=True)
         put_lines(painter, 0.0, first, lines, kind.small, PAPER.text)

@@ -10,7 +10,7 @@ from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from legtide.brief import words
-from legtide.brief.blocks import PAPER, Block, filled, line_px, paint_blocks, put_lines, text_block, wrapped
+from legtide.brief.blocks import PAPER, Block, filled, line_px, paint_blocks, put_lines, text_blocks, wrapped
 from legtide.brief.paper import MARGIN_PX, Page, PaperName, Sheet
 from legtide.brief.runs import RunSheet, Stop
 from legtide.day.quoting import printable
@@ -20,6 +20,7 @@ from legtide.draw.ink import put_text
 from legtide.draw.services import Look, paint_marker
 from legtide.draw.words import NBSP
 
+_NAME_PX: Final = 26
 _KEY_PX: Final = 20
 _BODY_PX: Final = 16
 _FOOTER_PX: Final = 48.0
@@ -52,8 +53,7 @@ def _pages(run: RunSheet, sheet: Sheet) -> list[Page]:
     width = sheet.size.width() - 2.0 * MARGIN_PX
     head = _head(run, width)
     room = sheet.size.height() - 2.0 * MARGIN_PX - _FOOTER_PX
-    gap = Block(8.0, lambda _painter: None)
-    rest = [gap, text_block([", ".join(run.left_out)], width, 12, "On no truck's sheet")] if run.left_out else []
+    rest = text_blocks(run.left_out, width, 12, "On no truck's sheet", "–")
     pages = filled([head, *(_row(run, stop, width) for stop in run.stops), *rest], room, repeated=head)
     return [
         Page(sheet, partial(_paint_page, run, sheet, blocks, number, len(pages)))
@@ -74,21 +74,22 @@ def _paint_page(
 
 
 def _head(run: RunSheet, width: float) -> Block:
-    name = printable(run.truck.id)
-    about = ", ".join(filter(None, (run.station, run.day.date.isoformat(), run.shift)))
     kind = "Water truck" if run.truck.tank == "fresh" else "Toilet truck"
+    name = wrapped(f"{kind} {printable(run.truck.id)}", 0.5 * width - 60.0, _NAME_PX, bold=True)
+    about = ", ".join(filter(None, (run.station, run.day.date.isoformat(), run.shift)))
+    lines = wrapped(about, 0.5 * width, 15) + wrapped(run.summary, 0.5 * width, 15)
+    line = max(len(name) * line_px(_NAME_PX), len(lines) * line_px(15)) + 8.0
 
     def paint(painter: QPainter) -> None:
         paint_marker(painter, 14.0, 18.0, Look(run.truck.tank), PAPER, 30.0)
-        put_text(painter, 38.0, 18.0, f"{kind} {name}", 26, PAPER.text, bold=True)
-        put_text(painter, width, 11.0, about, 15, PAPER.text, right=True)
-        put_text(painter, width, 31.0, run.summary, 13, PAPER.text, right=True)
-        painter.fillRect(QRectF(0.0, 48.0, width, 1.5), brush(PAPER.text))
+        put_lines(painter, 38.0, 1.0, name, _NAME_PX, PAPER.text, bold=True)
+        put_lines(painter, 0.5 * width, 0.0, lines, 15, PAPER.text)
+        painter.fillRect(QRectF(0.0, line, width, 1.5), brush(PAPER.text))
         for title, share in _COLUMNS:
-            put_text(painter, share * width, 60.0, title, 12, PAPER.text, bold=True)
-        painter.fillRect(QRectF(0.0, 72.0, width, 1.0), brush(PAPER.text))
+            put_text(painter, share * width, line + 12.0, title, 12, PAPER.text, bold=True)
+        painter.fillRect(QRectF(0.0, line + 24.0, width, 1.0), brush(PAPER.text))
 
-    return Block(76.0, paint)
+    return Block(line + 28.0, paint)
 
 
 def _row(run: RunSheet, stop: Stop, width: float) -> Block:

@@ -19,6 +19,7 @@ from legtide.plan.triggers import Trigger
 SERVICE: Final[dict[Tank, str]] = {"fresh": "water service", "waste": "toilet service"}
 ASK: Final[dict[Tank, str]] = {"fresh": "Water", "waste": "Toilet"}
 DEFERS: Final = "Legtide advises. The operator's manuals, local rules and licensed staff decide."
+_LONGEST_NAME: Final = 80
 _ITEMS: Final = {
     "lavatory": "lavatory",
     "fresh_gauge": "fresh water gauge",
@@ -77,15 +78,15 @@ def without_text(found: Without, day: Day) -> str:
     if found.until is None:
         return f"{start}no leg follows."
     if found.fails is None:
-        return f"{start}it carries through {printable(found.until.flight)} (risk {risk_text(found.lasts_risk)})."
+        return f"{start}it carries through {_flight(found.until)} (risk {risk_text(found.lasts_risk)})."
     side = "below" if found.tank == "fresh" else "above"
     policy = day.policy
     limit = policy.fresh_reserve_percent if found.tank == "fresh" else policy.waste_limit_percent
-    chance = f"{risk_text(found.fails_risk)} likely {side} {limit.value:g}{NBSP}% on {printable(found.fails.flight)}"
+    chance = f"{risk_text(found.fails_risk)} likely {side} {limit.value:g}{NBSP}% on {_flight(found.fails)}"
     if found.lasts is None:
         head = f"{start}it does not carry, {chance}."
     else:
-        head = f"{start}it carries through {printable(found.lasts.flight)}; {chance}."
+        head = f"{start}it carries through {_flight(found.lasts)}; {chance}."
     return f"{head} {_aid(found)}"
 
 
@@ -94,9 +95,14 @@ def _aid(found: Without) -> str:
         return "If it has to fly: brief the crew on closing lavatories."
     if found.fails is None or found.until is None:
         return ""
-    first, last = printable(found.fails.flight), printable(found.until.flight)
+    first, last = _flight(found.fails), _flight(found.until)
     legs = f"for {first}" if first == last else f"for {first} to {last}"
     return f"If it has to fly: load {found.bottled_l:.0f}{NBSP}L of bottled water {legs}."
+
+
+def _flight(leg: Leg) -> str:
+    """A flight whose parts stay on one line."""
+    return printable(leg.flight).replace(" ", NBSP)
 
 
 def trigger_words(row: Trigger) -> str:
@@ -196,7 +202,10 @@ def _figures(content: Briefing) -> Iterator[tuple[str, Figure]]:
 
 def origin_line(origin: Origin) -> str:
     """File, time and checksum."""
-    return printable(f"{origin.file_name}, computed {origin.computed:%Y-%m-%d %H:%M} UTC, SHA-256 {origin.checksum}")
+    name = origin.file_name
+    if len(name) > _LONGEST_NAME:
+        name = f"{name[:_LONGEST_NAME]}…"
+    return printable(f"{name}, computed {origin.computed:%Y-%m-%d %H:%M} UTC, SHA-256 {origin.checksum}")
 
 
 def tank_words(content: Briefing, tank: Tank) -> str:
