@@ -24,7 +24,7 @@ _NAME_PX: Final = 26
 _KEY_PX: Final = 20
 _BODY_PX: Final = 16
 _FOOTER_PX: Final = 48.0
-_LEAST_ROW_PX: Final = 42.0
+_LEAST_ROW_PX: Final = 38.0
 _COLUMNS: Final = (
     ("Time UTC", 0.0),
     ("Stand", 0.125),
