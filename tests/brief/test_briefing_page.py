@@ -8,13 +8,13 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QImage
+from PySide6.QtCore import QRectF, Qt
+from PySide6.QtGui import QBrush, QImage, QPainter
 
 from legtide.brief.blocks import wrapped
 from legtide.brief.briefing import briefing_pages
 from legtide.brief.content import Briefing, NoAircraftError, briefing, origin_of
-from legtide.brief.paper import page_image, pdf_bytes
+from legtide.brief.paper import Page, Sheet, page_image, pdf_bytes
 from legtide.brief.without import bottled_l
 from legtide.brief.words import DEFERS, clock
 from legtide.day import edits
@@ -192,7 +192,9 @@ def test_markup_is_text_and_nothing_is_loaded(tmp_path: Path) -> None:
     assert f"<b>{trap}</b>".replace(" ", "") in text
     assert "<ahref='file:///etc/passwd'>" in text
     page = pdf_reader(data).pages[0]
-    assert "/XObject" not in page["/Resources"] or not page.images
+    assert not list(page.images)
+    shown = pdf_bytes([Page(Sheet(), lambda painter: painter.drawImage(0, 0, QImage(str(red))))], "control")
+    assert list(pdf_reader(shown).pages[0].images)
     assert not list(page.get("/Annots", []))
 
 
@@ -201,13 +203,22 @@ def test_names_cannot_turn_the_writing_direction() -> None:
     assert "ZZ\\u202e1" in pdf_text(pdf_of(day))
 
 
+def brush_patterns(data: bytes) -> list[str]:
+    """The tiling patterns of a PDF's first page (ISO 32000-1, 8.7.3: PatternType 1)."""
+    patterns = pdf_reader(data).pages[0]["/Resources"].get("/Pattern", {})
+    return [name for name in patterns if patterns[name].get_object().get("/PatternType") == 1]
+
+
 def test_hatches_are_lines_and_no_brush_patterns() -> None:
     """A brush pattern shrinks to grey at a printer's resolution."""
     day = rotation_day(1.5, 8)
     assert content_of(day).row.stretches
-    resources = pdf_reader(pdf_of(day)).pages[0]["/Resources"]
-    patterns = resources.get("/Pattern", {})
-    assert all("/Shading" in patterns[name].get_object() for name in patterns)
+    assert brush_patterns(pdf_of(day)) == []
+
+    def patterned(painter: QPainter) -> None:
+        painter.fillRect(QRectF(0.0, 0.0, 50.0, 50.0), QBrush(Qt.GlobalColor.red, Qt.BrushStyle.BDiagPattern))
+
+    assert brush_patterns(pdf_bytes([Page(Sheet(), patterned)], "control"))
 
 
 def test_the_preview_shows_the_page_in_its_shape() -> None:

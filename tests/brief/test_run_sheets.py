@@ -75,12 +75,19 @@ def test_the_pdf_holds_every_stop(sheets: tuple[RunSheet, ...]) -> None:
     assert box.width > box.height
 
 
-def test_letters_are_large_enough_for_a_cab() -> None:
+def test_letters_are_large_enough_for_a_cab(sheets: tuple[RunSheet, ...]) -> None:
     """Stand, aircraft and litres in at least 13 pt: common practice for reading at arm's length, no source."""
-    from legtide.brief import run_pages as module
+    sizes: dict[str, float] = {}
 
-    assert module._KEY_PX * 0.75 >= 13.0
-    assert (module._KEY_PX - 2) * 0.75 >= 13.0
+    def visit(text: str, outer: list[float], inner: list[float], _font: object, size: float) -> None:
+        for word in text.split():
+            sizes[word] = max(sizes.get(word, 0.0), size * abs(inner[3] * outer[3]))
+
+    page = pdf_reader(pdf_bytes(run_pages(sheets), "Run sheets")).pages[0]
+    page.extract_text(visitor_text=visit)
+    stop = next(row for row in sheets[0].stops if row.kind == "service")
+    assert min(sizes[stop.registration], sizes[stop.litres]) >= 13.0
+    assert sizes["Remarks"] < 13.0
 
 
 def test_a_service_that_no_truck_does_is_named_on_the_sheet() -> None:
