@@ -99,7 +99,7 @@ def test_an_empty_day_is_drawn(qapp: object, day: Day, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("name", ["board.jpg", "board", "board.png.txt"])
 def test_another_suffix_is_refused(qapp: object, day: Day, tmp_path: Path, name: str) -> None:
-    with pytest.raises(ValueError, match=r"ends in .png or .svg"):
+    with pytest.raises(ValueError, match=r"ends in .png, .svg or .pdf"):
         write_picture(day, tmp_path / name)
     assert list(tmp_path.iterdir()) == []
 

@@ -191,6 +191,15 @@ def test_the_recovery_offer_shows_names_as_typed(window, workspace, day, dialog,
     page.close()
 
 
+@pytest.mark.parametrize("name", ["file.briefing", "file.runs"])
+def test_previews_of_pages_show_names_as_typed(window, dialog, qtbot, name):
+    window.registry[name].trigger()
+    page = dialog("pages")
+    qtbot.waitUntil(lambda: not page._jobs.busy("pages"))
+    assert problems(page) == []
+    assert "<" in page.choice.itemText(0) + page.note.text()
+
+
 def test_menus_show_an_ampersand():
     from legtide.view.texts import menu_text
 

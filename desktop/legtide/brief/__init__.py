@@ -1,1 +1,1 @@
-"""Pages for people: the briefing page and the run sheets."""
+"""Pages on paper: the briefing page of an aircraft and the run sheets of trucks, as PDF and as preview."""

@@ -19,7 +19,7 @@ def _size(text: str) -> tuple[int, int]:
 
 def _add_arguments(parser: ArgumentParser) -> None:
     add_day(parser)
-    parser.add_argument("-o", "--output", metavar="FILE", type=Path, required=True, help="ends in .png or .svg")
+    parser.add_argument("-o", "--output", metavar="FILE", type=Path, required=True, help="ends in .png, .svg or .pdf")
     parser.add_argument("--dark", action="store_true", help="the dark palette")
     parser.add_argument("--size", metavar="WxH", type=_size, default=(1600, 1000), help="in pixels (1600x1000)")
 
@@ -39,4 +39,4 @@ def _run(options: Namespace) -> int:
     return DONE
 
 
-COMMAND = Command("picture", "draw the board as .png or .svg, without a window", _add_arguments, _run)
+COMMAND = Command("picture", "draw the board as .png, .svg or .pdf, without a window", _add_arguments, _run)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from legtide.cli import (
+    brief,
+    calls,
     check,
     explain,
     import_schedule,
@@ -15,6 +17,7 @@ from legtide.cli import (
     project,
     runs,
     schema,
+    tables,
     triggers,
 )
 from legtide.cli.command import Command
@@ -26,7 +29,10 @@ COMMANDS: Final[tuple[Command, ...]] = (
     triggers.COMMAND,
     explain.COMMAND,
     learn.COMMAND,
+    brief.COMMAND,
     runs.COMMAND,
+    tables.COMMAND,
+    calls.COMMAND,
     import_schedule.COMMAND,
     messages.COMMAND,
     picture.COMMAND,

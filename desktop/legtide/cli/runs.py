@@ -1,4 +1,4 @@
-"""`legtide runs DAY --station STN -o FILE.csv`: what each truck does, in order."""
+"""`legtide runs DAY --station STN -o FILE.pdf|.csv`: what each truck does, in order, on paper or as a table."""
 
 from __future__ import annotations
 
@@ -6,40 +6,65 @@ import csv
 import io
 from argparse import ArgumentParser, Namespace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
-from legtide.cli.command import DONE, WRONG_USAGE, Command, CommandError, add_day, emit, note, open_day, writing
+from legtide.cli.command import BAD_INPUT, DONE, Command, CommandError, add_day, emit, note, open_day, writing
+from legtide.cli.pages import add_paper, pdf_possible, wants
 from legtide.cli.station import known_station
 from legtide.day.quoting import printable
 
 if TYPE_CHECKING:
+    from legtide.day.document import Day
     from legtide.plan.bank.replan import Change
+    from legtide.plan.station import StationPlan
+
+
+_NAMES: Final = (
+    *("truck", "what", "start", "end", "from", "to", "registration", "tank", "target_percent", "litres"),
+    *("window_start", "window_end", "remark"),
+)
 
 
 def _add_arguments(parser: ArgumentParser) -> None:
     add_day(parser)
     parser.add_argument("--station", metavar="STN", required=True, help="the station whose trucks are meant")
-    parser.add_argument("-o", "--output", metavar="FILE", type=Path, required=True, help="the .csv file to write")
+    parser.add_argument("-o", "--output", metavar="FILE", type=Path, required=True, help="ends in .pdf or .csv")
+    add_paper(parser)
 
 
 def _run(options: Namespace) -> int:
-    if options.output.suffix.lower() != ".csv":
-        raise CommandError(WRONG_USAGE, f"-o: {options.output.name} does not end in .csv")
+    suffix = wants(options.output, ".pdf", ".csv")
     day = open_day(options.day).day
     known_station(day, options.station)
+    if suffix == ".pdf":
+        pdf_possible()
     from legtide.files.atomic import replace_file
     from legtide.plan.station import replan_station, run_rows
     from legtide.plan.stop import AfterIterations
 
     # The sheet shows the day's own plan: nothing is searched for that would be better.
     plan = replan_station(day, options.station, stop=AfterIterations(0))
-    for text in _remarks(plan.changes):
+    for text in [*_remarks(plan.changes), *(f"{row.request}: {row.text}" for row in plan.result.plan.unserved)]:
         note(printable(f"note: {text}"))
     rows = run_rows(plan)
     with writing(options.output):
-        replace_file(options.output, table(rows))
+        replace_file(options.output, table(rows) if suffix == ".csv" else _pdf(plan, day, options))
     emit(printable(f"{options.output}: {len(rows)} lines for the trucks at {options.station}"))
     return DONE
+
+
+def _pdf(plan: StationPlan, day: Day, options: Namespace) -> bytes:
+    from datetime import UTC, datetime
+
+    from legtide.brief.content import origin_of
+    from legtide.brief.paper import pdf_bytes
+    from legtide.brief.run_pages import run_pages
+    from legtide.brief.runs import run_sheets
+
+    sheets = run_sheets(plan, origin_of(day, options.day.name, datetime.now(UTC)))
+    if not sheets:
+        raise CommandError(BAD_INPUT, printable(f"--station: no truck at {options.station} has a service to do"))
+    return pdf_bytes(run_pages(sheets, options.paper), f"Run sheets {options.station} {plan.day.date.isoformat()}")
 
 
 def _remarks(changes: tuple[Change, ...]) -> list[str]:
@@ -56,11 +81,10 @@ def table(rows: list[dict[str, str]]) -> bytes:
     from legtide.files.cells import neutralised
 
     out = io.StringIO(newline="")
-    names = ("truck", "what", "start", "end", "from", "to", "registration", "tank", "target_percent", "litres")
-    writer = csv.DictWriter(out, names)
+    writer = csv.DictWriter(out, _NAMES)
     writer.writeheader()
     writer.writerows({name: neutralised(value) for name, value in row.items()} for row in rows)
     return out.getvalue().encode()
 
 
-COMMAND = Command("runs", "write the run of each truck of a station as a table", _add_arguments, _run)
+COMMAND = Command("runs", "write the run of each truck of a station as .pdf or .csv", _add_arguments, _run)

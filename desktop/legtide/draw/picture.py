@@ -1,4 +1,4 @@
-"""The board as a picture, without a window: `write_picture(day, "board.png")` or `.svg`."""
+"""The board as a picture, without a window: `write_picture(day, "board.png")`, `.svg` or `.pdf`."""
 
 from __future__ import annotations
 
@@ -11,10 +11,11 @@ from pathlib import Path
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QRectF, QSize
-from PySide6.QtGui import QGuiApplication, QImage, QImageWriter, QPainter
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QMarginsF, QRectF, QSize, QSizeF
+from PySide6.QtGui import QImage, QImageWriter, QPageSize, QPainter, QPdfWriter
 
 from legtide.day.document import Day
+from legtide.draw.application import ensure_application
 from legtide.draw.axis import HEADER_PX, paint_header, paint_header_gutter
 from legtide.draw.board import BoardLayout
 from legtide.draw.colours import brush, palette
@@ -35,7 +36,7 @@ TITLE_PX: Final = 44
 BOLD_FROM: Final = 550
 LEAST_SIZE: Final = (480, 240)
 MOST_SIDE: Final = 20_000
-_application: QGuiApplication | None = None
+_DPI: Final = 96
 
 
 def write_picture(day: Day, path: Path, *, dark: bool = False, size: tuple[int, int] = (1600, 1000)) -> None:
@@ -43,7 +44,7 @@ def write_picture(day: Day, path: Path, *, dark: bool = False, size: tuple[int, 
 
     Args:
         day: the day; it is projected here.
-        path: ends in `.png` or `.svg`.
+        path: ends in `.png`, `.svg` or `.pdf`.
         dark: the dark palette instead of the light one.
         size: width and height in pixels.
 
@@ -52,26 +53,18 @@ def write_picture(day: Day, path: Path, *, dark: bool = False, size: tuple[int, 
         OSError: the file cannot be written; an older file is left as it was.
     """
     suffix = path.suffix.lower()
-    render = {".png": _png, ".svg": _svg}.get(suffix)
+    render = {".png": _png, ".svg": _svg, ".pdf": _pdf}.get(suffix)
     if render is None:
-        raise ValueError(f"a picture ends in .png or .svg, not in {suffix or 'nothing'}")
+        raise ValueError(f"a picture ends in .png, .svg or .pdf, not in {suffix or 'nothing'}")
     if not all(least <= side <= MOST_SIDE for least, side in zip(LEAST_SIZE, size, strict=True)):
         raise ValueError(
             f"a picture of {size[0]}x{size[1]} is not between {LEAST_SIZE[0]}x{LEAST_SIZE[1]} and "
             f"{MOST_SIDE}x{MOST_SIDE}"
         )
-    _ensure_application()
+    ensure_application()
     content = board_content(day, project(day))
     data = render(size, day.title, lambda painter: paint_board(painter, day, content, size, dark))
     _replace(path, data)
-
-
-def _ensure_application() -> None:
-    """Fonts need an application; without one, an own that asks for no display."""
-    global _application
-    if QGuiApplication.instance() is None:
-        os.environ["QT_QPA_PLATFORM"] = "offscreen"
-        _application = QGuiApplication(["legtide"])
 
 
 def paint_board(painter: QPainter, day: Day, content: BoardContent, size: tuple[int, int], dark: bool) -> None:
@@ -212,6 +205,22 @@ def _svg(size: tuple[int, int], title: str, paint: Paint) -> bytes:
     with QPainter(generator) as painter:
         paint(painter)
     return _TEXT.sub(_with_length, bytes(buffer.data().data()).decode()).encode()
+
+
+def _pdf(size: tuple[int, int], title: str, paint: Paint) -> bytes:
+    """One page as large as the picture, a pixel being 1/96 inch."""
+    buffer = QBuffer()
+    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
+    writer = QPdfWriter(buffer)
+    writer.setResolution(_DPI)
+    writer.setTitle(title)
+    points = QSizeF(*size) * 72.0 / _DPI
+    exact = QPageSize.SizeMatchPolicy.ExactMatch
+    writer.setPageSize(QPageSize(points, QPageSize.Unit.Point, "board", exact))
+    writer.setPageMargins(QMarginsF(0.0, 0.0, 0.0, 0.0))
+    with QPainter(writer) as painter:
+        paint(painter)
+    return bytes(buffer.data().data())
 
 
 _TEXT: Final = re.compile(r'<text ([^>]*font-size="(\d+)" font-weight="(\d+)"[^>]*)>([^<]*)</text>')

@@ -125,15 +125,22 @@ def to_bytes(day: Day) -> bytes:
 
     Raises ValueError when the day holds something that no file may hold (it was not validated).
     """
-    try:
-        content = day.model_dump(
-            mode="json", by_alias=True, exclude_none=True, exclude={"checksum"}, warnings="error"
-        )
-    except PydanticSerializationError as error:
-        raise ValueError(str(error)) from None
+    content = _content(day)
     digest = checksum(content)
     head = {"format": content.pop("format"), "version": content.pop("version"), "checksum": digest}
     return _laid_out({**head, **content}).encode("utf-8")
+
+
+def content_checksum(day: Day) -> str:
+    """The checksum that the day's file holds, or would hold. Raises ValueError as `to_bytes` does."""
+    return checksum(_content(day))
+
+
+def _content(day: Day) -> dict[str, Any]:
+    try:
+        return day.model_dump(mode="json", by_alias=True, exclude_none=True, exclude={"checksum"}, warnings="error")
+    except PydanticSerializationError as error:
+        raise ValueError(str(error)) from None
 
 
 def _laid_out(content: Mapping[str, Any]) -> str:

@@ -8,6 +8,7 @@ from typing import Protocol
 from legtide.view.actions import SEPARATOR, Action
 from legtide.view.editing import Editing
 from legtide.view.opening import Opening
+from legtide.view.pages import Pages
 from legtide.view.places import Places
 from legtide.view.planning import Planning
 from legtide.view.preferences import Preferences
@@ -31,6 +32,7 @@ class WindowParts(Protocol):
     places: Places
     planning: Planning
     why: Why
+    pages: Pages
 
     def undo(self) -> None: ...
     def redo(self) -> None: ...
@@ -76,6 +78,22 @@ def _file(parts: WindowParts) -> Iterator[Action]:
     )
     yield Action("file.save", tr("Save"), opening.save, ("Ctrl+S",), "save", enabled=lambda: not workspace.read_only)
     yield Action("file.save_as", tr("Save as…"), opening.save_as, ("Ctrl+Shift+S",))
+    yield Action(
+        "file.briefing",
+        tr("Briefing page…"),
+        parts.pages.show_briefing,
+        ("Ctrl+P",),
+        tip=tr("One page about an aircraft: water mass, services to ask for, readings that decide"),
+        enabled=parts.pages.can_brief,
+    )
+    yield Action(
+        "file.runs",
+        tr("Run sheets…"),
+        parts.pages.show_runs,
+        ("Ctrl+Shift+P",),
+        tip=tr("A sheet for each truck of a station, with a line to sign"),
+        enabled=parts.pages.can_run,
+    )
     yield Action("file.quit", tr("Close"), parts.close, ("Ctrl+Q",))
 
 
@@ -385,6 +403,9 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             SEPARATOR,
             "file.save",
             "file.save_as",
+            SEPARATOR,
+            "file.briefing",
+            "file.runs",
             SEPARATOR,
             "file.quit",
         ),

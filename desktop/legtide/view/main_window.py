@@ -23,6 +23,7 @@ from legtide.view.editing import Editing
 from legtide.view.footer import Footer
 from legtide.view.key_sheet import KeySheet
 from legtide.view.opening import DAY_SUFFIX, SCHEDULE_SUFFIXES, Opening
+from legtide.view.pages import Pages
 from legtide.view.panels.plan_review import USUAL_PX as REVIEW_PX
 from legtide.view.panels.plan_review import PlanReview
 from legtide.view.panels.services_table import ServicesTable
@@ -67,6 +68,7 @@ class MainWindow(QMainWindow):
         self.jobs = Jobs(self)
         self.planning = Planning(workspace, self.board, self.jobs, self)
         self.why = Why(workspace, self)
+        self.pages = Pages(workspace, self.jobs, self)
         self.registry = Registry(self, theme)
         self.registry.add(actions_of(self))
         self.banner = Banner(theme)
@@ -147,7 +149,7 @@ class MainWindow(QMainWindow):
         self.theme.changed.connect(self._on_theme)
         self.opening.import_asked.connect(self.import_schedule)
         self.opening.opened.connect(self.board.navigate.show_day)
-        for part in (self.editing, self.opening, self.places, self.planning):
+        for part in (self.editing, self.opening, self.places, self.planning, self.pages):
             part.said.connect(self.footer.say)
         self.planning.changed.connect(self._on_planning)
         self.opening.opened.connect(self.planning.leave)

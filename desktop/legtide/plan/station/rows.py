@@ -96,6 +96,9 @@ def run_rows(plan: StationPlan) -> list[dict[str, str]]:
                     if need is None or row is None
                     else f"{need.ways[row.option].target_percent:g}",
                     "litres": "" if need is None or row is None else f"{need.ways[row.option].litres:.0f}",
+                    "window_start": "" if need is None else _utc(need.window[0]),
+                    "window_end": "" if need is None else _utc(need.window[1]),
+                    "remark": "" if need is None else need.service.remark,
                 }
             )
     return out

@@ -1,0 +1,122 @@
+"""What the run sheets of a station say: for each truck its stops in order, with reloads and breaks. Pure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+
+from legtide.brief.content import Origin
+from legtide.brief.words import clock
+from legtide.day.document import Day, Fit, Tank, Truck
+from legtide.day.quoting import printable
+from legtide.day.rotations import rotations, stations
+from legtide.draw.words import NBSP
+from legtide.engine.types import to_datetime
+from legtide.plan.station import StationPlan, run_rows
+
+_SHOWN: Final = ("service", "reload", "break")
+_RELOAD: Final[dict[Tank, str]] = {"fresh": "Reload water", "waste": "Empty the tank"}
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One line of a run sheet."""
+
+    kind: str
+    """`service`, `reload` or `break`."""
+    what: str
+    """In words: "to 100 %", "Reload water", "Break"."""
+    start: datetime
+    end: datetime
+    place: str
+    """Stand, fill point or dump point."""
+    registration: str = ""
+    window: tuple[datetime, datetime] | None = None
+    litres: str = ""
+    remark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RunSheet:
+    """One truck's run."""
+
+    day: Day
+    station: str
+    truck: Truck
+    stops: tuple[Stop, ...]
+    left_out: tuple[str, ...]
+    """Services of this kind at the station that are on no truck's sheet, each with its reason."""
+    origin: Origin
+
+    @property
+    def summary(self) -> str:
+        """Services, litres and reloads in one sentence."""
+        served = [row for row in self.stops if row.kind == "service"]
+        reloads = sum(row.kind == "reload" for row in self.stops)
+        volume = sum(float(row.litres or 0.0) for row in served)
+        word = "reloads" if self.truck.tank == "fresh" else "emptyings"
+        tank = f"tank {self.truck.capacity_l:g}{NBSP}L"
+        return f"{len(served)} services, {volume:.0f}{NBSP}L in all, {reloads} {word}, {tank}"
+
+    @property
+    def shift(self) -> str:
+        """The truck's shift in UTC; empty where none is entered."""
+        span = self.truck.shift
+        return "" if span is None else f"shift {clock(span.start, self.day.date)}–{clock(span.end, self.day.date)}"
+
+
+def run_sheets(plan: StationPlan, origin: Origin) -> tuple[RunSheet, ...]:
+    """A sheet for each truck of a station's plan that has something to do, in the order of the station's trucks."""
+    day, code = plan.day, plan.station.station
+    station = stations(day)[code]
+    fits = {name: row.fit for name, row in rotations(day).items()}
+    rows: dict[str, list[dict[str, str]]] = {}
+    for row in run_rows(plan):
+        rows.setdefault(row["truck"], []).append(row)
+    name = f"{code} {station.name}".strip()
+    made = []
+    for truck in station.trucks:
+        mine = rows.get(truck.id, [])
+        if any(row["what"] == "service" for row in mine):
+            stops = tuple(_stop(row, truck, fits.get(row["registration"])) for row in mine if row["what"] in _SHOWN)
+            made.append(RunSheet(day, printable(name), truck, stops, _left_out(plan, truck.tank), origin))
+    return tuple(made)
+
+
+def _left_out(plan: StationPlan, tank: Tank) -> tuple[str, ...]:
+    found = []
+    for row in plan.result.plan.unserved:
+        need = plan.station.needs[row.request]
+        if need.service.tank == tank:
+            window = "–".join(clock(to_datetime(end), plan.day.date) for end in need.window)
+            found.append(f"{printable(need.rotation.registration)} {window} ({row.text})")
+    return tuple(found)
+
+
+def _stop(row: dict[str, str], truck: Truck, fit: Fit | None) -> Stop:
+    service = row["what"] == "service"
+    words = {"reload": _RELOAD[truck.tank], "break": "Break"}
+    window = None
+    if row["window_start"]:
+        window = datetime.fromisoformat(row["window_start"]), datetime.fromisoformat(row["window_end"])
+    return Stop(
+        kind=row["what"],
+        what=f"to {row['target_percent']}{NBSP}%" if service else words[row["what"]],
+        start=datetime.fromisoformat(row["start"]),
+        end=datetime.fromisoformat(row["end"]),
+        place=printable(row["to"]),
+        registration=printable(row["registration"]),
+        window=window,
+        litres=row["litres"],
+        remark="; ".join(filter(None, (printable(row["remark"]), _limits(truck, fit) if service else ""))),
+    )
+
+
+def _limits(truck: Truck, fit: Fit | None) -> str:
+    """What the aircraft's fit asks of the truck: the pressure limit of a fill, the pre-charge after a drain."""
+    if fit is None:
+        return ""
+    if truck.tank == "fresh":
+        return f"at most {fit.fill_pressure_limit_bar.value:g}{NBSP}bar"
+    return f"then pre-charge {fit.pre_charge_l.value:g}{NBSP}L"

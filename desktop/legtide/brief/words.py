@@ -1,0 +1,215 @@
+"""The sentences of the pages: plain text, UTC as HH:MM, litres and percent with a space."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime
+from typing import Final
+
+from legtide.brief.content import Ask, Briefing, Origin
+from legtide.brief.without import Without
+from legtide.day.assumptions import CATALOGUE, PLACES_OF_LAW, REPAIR_INTERVAL_DAYS
+from legtide.day.document import Day, Figure, Inoperative, Leg, Tank
+from legtide.day.quoting import printable
+from legtide.draw.words import NBSP, hhmm, litres, percent
+from legtide.engine.types import Caution, Spread
+from legtide.engine.warnings import percent_text
+from legtide.plan.triggers import Trigger
+
+SERVICE: Final[dict[Tank, str]] = {"fresh": "water service", "waste": "toilet service"}
+ASK: Final[dict[Tank, str]] = {"fresh": "Water", "waste": "Toilet"}
+DEFERS: Final = "Legtide advises. The operator's manuals, local rules and licensed staff decide."
+_LONGEST_NAME: Final = 80
+_ITEMS: Final = {
+    "lavatory": "lavatory",
+    "fresh_gauge": "fresh water gauge",
+    "waste_gauge": "waste gauge",
+    "galley_water": "galley water",
+}
+
+
+def clock(moment: datetime | None, day: date) -> str:
+    """A time of day in UTC, with the days that it lies after (or before) the day's date: "00:35 (+1)"."""
+    if moment is None:
+        return "time open"
+    apart = (moment.date() - day).days
+    return hhmm(moment) + (f"{NBSP}({apart:+d})" if apart else "")
+
+
+def band(spread: Spread) -> str:
+    """Such as "169 L (153–184)": what is expected, and the 5-95 % band."""
+    return f"{litres(spread.mean)} ({spread.p05:.0f}–{spread.p95:.0f})"
+
+
+def span(low: float, high: float) -> str:
+    """Such as "153–184"."""
+    return f"{low:.0f}–{high:.0f}"
+
+
+def risk_text(probability: float) -> str:
+    """A probability as "38 %", never rounded to certainty."""
+    return percent_text(probability).replace(" %", f"{NBSP}%")
+
+
+def route(leg: Leg) -> str:
+    """Such as "ABLE → BAKE"."""
+    return printable(f"{leg.origin} → {leg.destination}")
+
+
+# services -------------------------------------------------------------------------------------------------
+
+
+def ask_title(ask: Ask, day: date) -> str:
+    """What to ask for and when: "Water 06:58, ask by 06:28"."""
+    what = f"{ASK[ask.service.tank]} {clock(ask.start, day)}"
+    if ask.service.state == "done":
+        return f"{what}, done"
+    return f"{what}, ask by {clock(ask.ask_by, day)}" if ask.ask_by is not None else what
+
+
+def ask_amount(ask: Ask) -> str:
+    """How much: "to 100 %, 61 L (45–79)"."""
+    return f"to {ask.service.target:g}{NBSP}%, {band(ask.litres)}"
+
+
+def without_text(found: Without, day: Day) -> str:
+    """What to do if the service does not come, as one sentence or two."""
+    start = f"If no {SERVICE[found.tank]} comes: "
+    if found.until is None:
+        return f"{start}no leg follows."
+    if found.fails is None:
+        return f"{start}it carries through {_flight(found.until)} (risk {risk_text(found.lasts_risk)})."
+    side = "below" if found.tank == "fresh" else "above"
+    policy = day.policy
+    limit = policy.fresh_reserve_percent if found.tank == "fresh" else policy.waste_limit_percent
+    chance = f"{risk_text(found.fails_risk)} likely {side} {limit.value:g}{NBSP}% on {_flight(found.fails)}"
+    if found.lasts is None:
+        head = f"{start}it does not carry, {chance}."
+    else:
+        head = f"{start}it carries through {_flight(found.lasts)}; {chance}."
+    return f"{head} {_aid(found)}"
+
+
+def _aid(found: Without) -> str:
+    if found.tank == "waste":
+        return "If it has to fly: brief the crew on closing lavatories."
+    if found.fails is None or found.until is None:
+        return ""
+    first, last = _flight(found.fails), _flight(found.until)
+    legs = f"for {first}" if first == last else f"for {first} to {last}"
+    return f"If it has to fly: load {found.bottled_l:.0f}{NBSP}L of bottled water {legs}."
+
+
+def _flight(leg: Leg) -> str:
+    """A flight whose parts stay on one line."""
+    return printable(leg.flight).replace(" ", NBSP)
+
+
+def trigger_words(row: Trigger) -> str:
+    """The reading with which the aircraft goes on without a service: "water 40 % or more"."""
+    name = "water" if row.tank == "fresh" else "waste"
+    if row.answer == "no_gauge":
+        return f"{name}: no gauge, ask"
+    if row.answer == "never":
+        return f"{name}: at no reading"
+    if row.answer == "always":
+        return f"{name}: at any reading"
+    side = "or more" if row.tank == "fresh" else "or less"
+    return f"{name} {row.trigger_percent:g}{NBSP}% {side}"
+
+
+# what else has to be known --------------------------------------------------------------------------------
+
+
+def warning_lines(rows: tuple[Caution, ...]) -> list[str]:
+    """The warnings, each with its way out."""
+    return [printable(row.message + (f". {row.remedy.text}" if row.remedy is not None else "")) for row in rows]
+
+
+def inoperative_lines(content: Briefing) -> list[str]:
+    """The deferred items, each with its interval where it is known."""
+    return [printable(_inoperative(row)) for row in content.rotation.aircraft.inoperative]
+
+
+def _inoperative(row: Inoperative) -> str:
+    count = f"{row.count} × " if row.count > 1 else ""
+    parts = [f"{count}{_ITEMS[row.item]}"]
+    if row.category is not None:
+        parts.append(f"category {row.category} ({REPAIR_INTERVAL_DAYS[row.category]} days)")
+    if row.since is not None:
+        parts.append(f"since {row.since.isoformat()}")
+    return ", ".join(parts) + (f": {row.remark}" if row.remark else "")
+
+
+def caution_lines(day: Day) -> list[str]:
+    """Freezing and hygiene, with their sources."""
+    policy = day.policy
+    return [
+        f"Freezing: parked without heat, drain the fresh tank below {policy.freeze_mild_c.value:g} °C after "
+        f"{policy.freeze_mild_h.value:g} h, below {policy.freeze_hard_c.value:g} °C after "
+        f"{policy.freeze_hard_h.value:g} h ({policy.freeze_mild_c.source}; {policy.freeze_mild_c.status}). The "
+        "operator's cold-weather procedure decides.",
+        f"Hygiene: {_uncapped(PLACES_OF_LAW['approved_water'])}. {PLACES_OF_LAW['separate_hands']}. "
+        f"{PLACES_OF_LAW['disinfection']}.",
+        f"Load sheet: {_uncapped(PLACES_OF_LAW['load_sheet'])}. What goes on it is the operator's to say.",
+    ]
+
+
+def _uncapped(text: str) -> str:
+    return text[0].lower() + text[1:]
+
+
+ASSUMED: Final[tuple[str, ...]] = (
+    "usage.visits_per_person_h",
+    "usage.rinse_l",
+    "usage.hand_wash_mean_l",
+    "usage.galley_l_per_person_h",
+    "usage.body_waste_mean_l",
+    "usage.day_factor_cv",
+    "policy.risk_limit",
+    "policy.fresh_reserve_percent",
+    "policy.waste_limit_percent",
+    "policy.call_lead_min",
+    "policy.bottled_l_per_person_h",
+    "fit.fresh_capacity_l",
+    "fit.waste_capacity_l",
+    "fit.pre_charge_l",
+)
+"""The figures that decide most, in the order of the small print."""
+
+
+def assumption_lines(content: Briefing) -> list[str]:
+    """The figures that the page stands on, those of one source together, in one paragraph."""
+    by_source: dict[tuple[str, str], list[str]] = {}
+    for name, figure in _figures(content):
+        known = CATALOGUE[name]
+        unit = "" if known.unit == "1" else f" {known.unit}"
+        words = f"{known.label[0].lower()}{known.label[1:]} {figure.value:g}{unit}"
+        by_source.setdefault((figure.source, figure.status), []).append(words)
+    groups = (
+        f"{'; '.join(words)} [{status}{': ' if source else ''}{source}]"
+        for (source, status), words in by_source.items()
+    )
+    return [printable(" • ".join(groups))]
+
+
+def _figures(content: Briefing) -> Iterator[tuple[str, Figure]]:
+    groups = {"usage": content.day.usage, "policy": content.day.policy, "fit": content.rotation.fit}
+    for name in ASSUMED:
+        group, _, field = name.partition(".")
+        yield name, getattr(groups[group], field)
+
+
+def origin_line(origin: Origin) -> str:
+    """File, time and checksum."""
+    name = origin.file_name
+    if len(name) > _LONGEST_NAME:
+        name = f"{name[:_LONGEST_NAME]}…"
+    return printable(f"{name}, computed {origin.computed:%Y-%m-%d %H:%M} UTC, SHA-256 {origin.checksum}")
+
+
+def tank_words(content: Briefing, tank: Tank) -> str:
+    """A tank's capacity and limit: "200 L, reserve 5 %"."""
+    curve = content.row.projection.curve(tank)
+    name = "reserve" if tank == "fresh" else "usable limit"
+    return f"{litres(curve.capacity_l)}, {name} {percent(curve.limit_l / curve.capacity_l)}"
