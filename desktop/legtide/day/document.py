@@ -348,6 +348,8 @@ class Service(Frozen):
     state: ServiceState = "planned"
     truck: Key | None = None
     pinned: bool = False
+    asked_start: Utc | None = None
+    """The start for which somebody has asked the handler; none means that nobody has called yet."""
     remark: Text = ""
 
     @property

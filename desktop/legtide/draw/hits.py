@@ -38,6 +38,8 @@ class Hit:
     lane: Lane | None = None
     service: str | None = None
     """Id of the service, on a marker or in a lane."""
+    on_bar: bool = False
+    """Whether the point lies on the leg's bar, not only below or above it."""
 
     @property
     def registration(self) -> str | None:
@@ -90,7 +92,7 @@ def _in_row(scene: RowScene, box: RowBox, x: float, y: float, minutes: float) ->
     if stretch is not None:
         return Hit("flag", minutes, box, scene, leg=leg, turn=turn, stretch=stretch)
     if leg is not None:
-        return Hit("leg", minutes, box, scene, leg=leg)
+        return Hit("leg", minutes, box, scene, leg=leg, on_bar=box.frame.bar_top <= y <= box.frame.bar_bottom)
     if turn is not None:
         return Hit("turn", minutes, box, scene, turn=turn)
     return Hit("row", minutes, box, scene)

@@ -6,7 +6,7 @@ truck's tank. A visit to a fill or dump point is shown where the litres so far a
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -22,9 +22,11 @@ from legtide.draw.geometry import hatch
 from legtide.draw.gutter import GUTTER_PX
 from legtide.draw.ink import Ink, level_line, put_text
 from legtide.draw.scale import TimeScale
+from legtide.draw.signs import paint_sign
 from legtide.engine.types import to_minutes
 
 TITLE_PX: Final = 32
+_BROKEN_PX: Final = 13.0
 LANE_PX: Final = 28
 _BLOCK_PX: Final = 18.0
 _PAD: Final = 14.0
@@ -183,24 +185,40 @@ def paint_lane_title(painter: QPainter, window: Window, ink: Ink) -> None:
 
 
 def paint_lane(
-    painter: QPainter, lane: Lane, scale: TimeScale, window: Window, ink: Ink, picked: str | None = None
+    painter: QPainter,
+    lane: Lane,
+    scale: TimeScale,
+    window: Window,
+    ink: Ink,
+    picked: Collection[str] = (),
+    broken: Collection[str] = (),
 ) -> None:
-    """One lane in a window, in pixels of the scale, from y = 0 down; `picked` is the selected service."""
+    """One lane in a window, in pixels of the scale, from y = 0 down.
+
+    `picked` are the services selected or pointed at, `broken` those that the truck cannot work as they stand.
+    """
     colours = ink.colours
     painter.fillRect(QRectF(window.left, 0.0, window.right - window.left, LANE_PX), brush(colours.canvas))
     _paint_shift(painter, lane, scale, window, ink)
     level_line(painter, window.left, window.right, LANE_PX - 1.0, colours.line)
     _paint_run(painter, lane, scale, window, ink, picked)
+    for piece in lane.pieces:
+        if piece.kind == "service" and piece.service in broken:
+            x = round(scale.x(piece.start))
+            if window.left - LANE_PX <= x <= window.right + LANE_PX:
+                paint_sign(painter, x, LANE_PX / 2.0 - 0.5, "act", ink.colours, _BROKEN_PX)
 
 
-def _paint_run(painter: QPainter, lane: Lane, scale: TimeScale, window: Window, ink: Ink, picked: str | None) -> None:
+def _paint_run(
+    painter: QPainter, lane: Lane, scale: TimeScale, window: Window, ink: Ink, picked: Collection[str]
+) -> None:
     """All pieces of a lane; a service too short for its name has the name beside it, where nothing else is."""
     middle = LANE_PX / 2.0 - 0.5
     for place, piece in enumerate(lane.pieces):
         left, right = scale.x(piece.start), scale.x(piece.end)
         if right < window.left - _NAME_REACH_PX or left > window.right:
             continue
-        block = _paint_piece(painter, piece, lane.truck.tank, left, right, middle, ink, piece.service == picked)
+        block = _paint_piece(painter, piece, lane.truck.tank, left, right, middle, ink, piece.service in picked)
         width = text_width(piece.text, SMALL_PX, True)
         free = scale.x(lane.pieces[place + 1].start) if place + 1 < len(lane.pieces) else float("inf")
         if width <= block.width() - 4.0:

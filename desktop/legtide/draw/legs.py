@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from typing import Final
 
+import numpy as np
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from legtide.day.rotations import off_blocks
-from legtide.draw.colours import NO_PEN, brush
+from legtide.draw.colours import NO_BRUSH, NO_PEN, brush, pen
 from legtide.draw.fan import Window
 from legtide.draw.fonts import SECONDARY_PX, SMALL_PX, text_width
+from legtide.draw.geometry import dashed_path
 from legtide.draw.ink import Ink, fitting, put_text
 from legtide.draw.scene import LegBox, RowScene
 from legtide.engine.types import to_minutes
@@ -48,6 +50,27 @@ def paint_legs(painter: QPainter, scene: RowScene, window: Window, ink: Ink) -> 
         painter.setBrush(brush(colours.bar))
         painter.drawRoundedRect(bar, 3.0, 3.0)
         _paint_labels(painter, box, bar.center().y(), _free(scene, bar), ink)
+
+
+def paint_leg_ring(painter: QPainter, box: LegBox, scene: RowScene, ink: Ink) -> None:
+    """The ring of a selected leg about its bar."""
+    inside = scene.frame
+    bar = QRectF(
+        round(box.left), inside.bar_top, max(round(box.right - box.left), 2), inside.bar_bottom - inside.bar_top
+    )
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setPen(pen(ink.colours.accent, 2.0))
+    painter.setBrush(NO_BRUSH)
+    painter.drawRoundedRect(bar.adjusted(-1.0, -1.0, 1.0, 1.0), 4.0, 4.0)
+
+
+def paint_left_behind(painter: QPainter, left: float, right: float, scene: RowScene, ink: Ink) -> None:
+    """The dashed outline of a bar where it was before a slip."""
+    inside = scene.frame
+    x = np.array([left, right, right, left, left]) + 0.5
+    top, bottom = inside.bar_top + 0.5, inside.bar_bottom - 0.5
+    painter.setPen(pen(ink.colours.secondary, 1.0))
+    dashed_path(x, np.array([top, top, bottom, bottom, top]), 4.0, 3.0).paint(painter)
 
 
 def _is_late(box: LegBox) -> bool:

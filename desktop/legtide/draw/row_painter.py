@@ -30,6 +30,7 @@ from legtide.draw.legs import paint_legs
 from legtide.draw.scale import grid_lines
 from legtide.draw.scene import RowScene
 from legtide.draw.services import TRIGGER_PX, Look, TriggerMark, look_of, paint_reading, paint_trigger
+from legtide.draw.signs import paint_sign
 from legtide.engine.types import AircraftProjection
 
 
@@ -48,6 +49,8 @@ class Extras:
     """Proposed services with their start, minutes since 1970."""
     triggers: tuple[TriggerMark, ...] = ()
     """Gauge readings that decide, in an opened row."""
+    broken: frozenset[str] = frozenset()
+    """Ids of services that cannot be worked as they stand."""
 
 
 NO_EXTRAS: Final = Extras()
@@ -149,10 +152,18 @@ def _paint_markers(painter: QPainter, scene: RowScene, window: Window, ink: Ink,
             continue
         paint_stem(painter, scene, service.tank, spot.x, spot.true_x, ink)
         ink.marker(painter, spot.x, spot.y, look_of(service), spot.size)
+        if service.id in extras.broken:
+            paint_broken(painter, spot.x, spot.y, spot.size, ink)
     for service, start in extras.proposals:
         x = scene.scale.x(start)
         paint_stem(painter, scene, service.tank, x, x, ink)
         ink.marker(painter, x, scene.frame.marker_y, Look(service.tank, proposal=True), reach)
+
+
+def paint_broken(painter: QPainter, x: float, y: float, size: float, ink: Ink) -> None:
+    """The sign of a service that cannot be worked, at the upper left of its marker."""
+    side = max(0.6 * size, 9.0)
+    paint_sign(painter, x - 0.42 * size, y - 0.38 * size, "act", ink.colours, side)
 
 
 def paint_stem(painter: QPainter, scene: RowScene, tank: Tank, x: float, true_x: float, ink: Ink) -> None:

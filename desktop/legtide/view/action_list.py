@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import Protocol
 
 from legtide.view.actions import SEPARATOR, Action
+from legtide.view.alternatives import AlternativesMenu
 from legtide.view.editing import Editing
 from legtide.view.opening import Opening
 from legtide.view.pages import Pages
@@ -33,11 +34,15 @@ class WindowParts(Protocol):
     planning: Planning
     why: Why
     pages: Pages
+    alternatives: AlternativesMenu
 
     def undo(self) -> None: ...
     def redo(self) -> None: ...
     def paste_messages(self) -> None: ...
     def show_figures(self) -> None: ...
+    def show_wall(self) -> None: ...
+    def show_calls(self) -> None: ...
+    def show_comparison(self) -> None: ...
     def show_tanks(self) -> None: ...
     def show_commands(self) -> None: ...
     def show_keys(self) -> None: ...
@@ -98,14 +103,14 @@ def _file(parts: WindowParts) -> Iterator[Action]:
 
 
 def _edit(parts: WindowParts) -> Iterator[Action]:
-    stack = parts.workspace.undo_stack
+    workspace = parts.workspace
     yield Action(
         "edit.undo",
         tr("Undo"),
         parts.undo,
         ("Ctrl+Z",),
         "undo",
-        enabled=stack.canUndo,
+        enabled=workspace.can_undo,
         tip=tr("Take the last step back"),
     )
     yield Action(
@@ -114,7 +119,7 @@ def _edit(parts: WindowParts) -> Iterator[Action]:
         parts.redo,
         ("Ctrl+Shift+Z", "Ctrl+Y"),
         "redo",
-        enabled=stack.canRedo,
+        enabled=workspace.can_redo,
         tip=tr("Do the step again that was taken back"),
     )
     yield Action("day.figures", tr("Policy and assumptions…"), parts.show_figures, ("Ctrl+Shift+A",), "figures")
@@ -275,6 +280,29 @@ def _plan(parts: WindowParts) -> Iterator[Action]:
     yield Action(
         "plan.leave", tr("Leave the plan"), planning.leave, ("Ctrl+Backspace",), enabled=lambda: planning.open
     )
+    alternatives, workspace = parts.alternatives, parts.workspace
+    yield Action(
+        "plan.alternative",
+        tr("Try an alternative…"),
+        alternatives.ask_name,
+        ("Ctrl+Alt+N",),
+        tip=tr("Go on with a copy of the day under a name; the present plan stays as it is"),
+        enabled=lambda: not workspace.read_only,
+    )
+    yield Action(
+        "plan.switch",
+        tr("Switch alternative…"),
+        alternatives.choose,
+        ("Ctrl+Alt+S",),
+        tip=tr("Open another alternative of the day, with its own steps to undo"),
+        enabled=lambda: len(workspace.alternatives) > 1,
+    )
+    yield Action(
+        "plan.drop_alternative",
+        tr("Drop an alternative…"),
+        alternatives.choose_dropped,
+        enabled=lambda: len(workspace.alternatives) > 1,
+    )
     yield Action(
         "plan.preview",
         tr("Show as if taken"),
@@ -313,6 +341,31 @@ def _view(parts: WindowParts) -> Iterator[Action]:
         workspace.drop_baseline,
         ("Ctrl+Shift+B",),
         enabled=lambda: workspace.baseline is not None,
+    )
+    yield Action(
+        "view.compare",
+        tr("Compare…"),
+        parts.show_comparison,
+        ("Ctrl+Shift+C",),
+        "baseline",
+        tr("Risk, litres, kilograms, truck minutes and cost: the baseline or another alternative, and now"),
+    )
+    yield Action(
+        "view.calls",
+        tr("Calls to make…"),
+        parts.show_calls,
+        ("Ctrl+Shift+K",),
+        "clock",
+        tr("What has to be asked for, the one that becomes too late first at the top"),
+    )
+    yield Action(
+        "view.wall",
+        tr("Wall view"),
+        parts.show_wall,
+        ("F11",),
+        "now",
+        tr("The saved file on the whole screen, without anything to edit; it follows the file (Esc leaves)"),
+        lambda: workspace.path is not None,
     )
     yield from _looks(parts)
     yield Action("view.reset", tr("Reset layout"), parts.reset_layout)
@@ -373,6 +426,15 @@ def _go(parts: WindowParts) -> Iterator[Action]:
         _saying(parts.board.navigate.zoom_to_bank, parts),
         ("Ctrl+G",),
         tip=tr("Zoom to the next bank at the station of the local time"),
+    )
+    yield Action(
+        "go.leg",
+        tr("Leg after this turn"),
+        parts.places.select_leg,
+        ("G",),
+        "leg",
+        tr("Select the leg after the selected turn, to slip it with the arrow keys"),
+        lambda: workspace.selection.turn is not None,
     )
     yield Action("go.board", tr("Board"), parts.board.setFocus, ("F6",), tip=tr("Move the keyboard to the board"))
 
@@ -443,6 +505,10 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "plan.take",
             "plan.leave",
             "plan.stop",
+            SEPARATOR,
+            "plan.alternative",
+            "plan.switch",
+            "plan.drop_alternative",
         ),
     ),
     (
@@ -454,6 +520,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "go.next_warning_here",
             "go.now",
             "go.bank",
+            "go.leg",
             "go.board",
         ),
     ),
@@ -467,6 +534,8 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "view.zoom_out",
             SEPARATOR,
             "view.table",
+            "view.calls",
+            "view.wall",
             "aircraft.tanks",
             "view.why",
             "view.now",
@@ -474,6 +543,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             SEPARATOR,
             "view.keep_baseline",
             "view.drop_baseline",
+            "view.compare",
             SEPARATOR,
             ">Theme",
             ">Units",

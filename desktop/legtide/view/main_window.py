@@ -16,12 +16,15 @@ from legtide.draw.picture import home_station
 from legtide.view.about import About
 from legtide.view.action_list import CONTEXT, MENUS, SUBMENUS, actions_of
 from legtide.view.actions import SEPARATOR, Registry, group_of, keys_text
+from legtide.view.alternatives import AlternativesMenu
 from legtide.view.banner import Banner
+from legtide.view.calls_window import CallsWindow
 from legtide.view.chooser import Choice, Chooser
 from legtide.view.dialogs import opened, tell
 from legtide.view.editing import Editing
 from legtide.view.footer import Footer
 from legtide.view.key_sheet import KeySheet
+from legtide.view.mending import Mending
 from legtide.view.opening import DAY_SUFFIX, SCHEDULE_SUFFIXES, Opening
 from legtide.view.pages import Pages
 from legtide.view.panels.plan_review import USUAL_PX as REVIEW_PX
@@ -37,6 +40,7 @@ from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.top_bar import TopBar
 from legtide.view.why import Why
 from legtide.workspace.jobs import Jobs
+from legtide.workspace.storage import StorageError
 from legtide.workspace.watch import FileWatch
 from legtide.workspace.workspace import Workspace
 
@@ -67,6 +71,8 @@ class MainWindow(QMainWindow):
         self.watch = FileWatch(workspace)
         self.jobs = Jobs(self)
         self.planning = Planning(workspace, self.board, self.jobs, self)
+        self.mending = Mending(workspace, self.board, self.planning, self)
+        self.alternatives = AlternativesMenu(workspace, self)
         self.why = Why(workspace, self)
         self.pages = Pages(workspace, self.jobs, self)
         self.registry = Registry(self, theme)
@@ -149,7 +155,7 @@ class MainWindow(QMainWindow):
         self.theme.changed.connect(self._on_theme)
         self.opening.import_asked.connect(self.import_schedule)
         self.opening.opened.connect(self.board.navigate.show_day)
-        for part in (self.editing, self.opening, self.places, self.planning, self.pages):
+        for part in (self.editing, self.opening, self.places, self.planning, self.pages, self.alternatives):
             part.said.connect(self.footer.say)
         self.planning.changed.connect(self._on_planning)
         self.opening.opened.connect(self.planning.leave)
@@ -160,6 +166,9 @@ class MainWindow(QMainWindow):
         self.board.turnActivated.connect(self._turn_menu)
         self.board.legActivated.connect(self._leg_menu)
         self.table.menu_asked.connect(self._service_menu)
+        self.board.refused.connect(self.footer.say)
+        workspace.alternatives_changed.connect(self.registry.refresh)
+        self.mending.changed.connect(self._show_banner)
         self.watch.changed_outside.connect(self._on_changed_outside)
 
     # following --------------------------------------------------------------------------------------------
@@ -188,6 +197,8 @@ class MainWindow(QMainWindow):
             self.banner.show_text(tr("Read only: {reason}").format(reason=workspace.read_only_because), [copy])
         elif workspace.note:
             self.banner.show_text(workspace.note)
+        elif self.mending.sentence:
+            self.banner.show_text(self.mending.sentence, [(tr("Mend the trucks' plan"), self.mending.mend)])
         else:
             self.banner.clear()
 
@@ -260,6 +271,51 @@ class MainWindow(QMainWindow):
         window = FiguresWindow(self.workspace, self)
         window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         window.show()
+
+    def show_wall(self) -> None:
+        """Shows the day's file on the whole screen, or brings it to the front."""
+        path = self.workspace.path
+        if path is None:
+            return
+        from legtide.view.wall import WallView
+
+        wall = self.findChild(WallView)
+        if wall is not None and wall.workspace.path != path:
+            wall.close()
+            wall = None
+        if wall is None:
+            try:
+                wall = WallView(path, self.theme, self.workspace.local_station, self)
+            except StorageError as error:
+                tell(self, tr("{name} was not opened").format(name=path.name), str(error), kind="warn")
+                return
+        wall.showFullScreen()
+        wall.raise_()
+
+    def show_calls(self) -> None:
+        """Opens the list of calls to make beside the board, or brings it to the front."""
+        page = self.findChild(CallsWindow)
+        if page is None:
+            page = CallsWindow(self.workspace, self.theme, self)
+            page.show_asked.connect(self.places.show)
+            page.service_asked.connect(self.board.navigate.reveal_service)
+            page.fix_asked.connect(self.editing.fix)
+            page.said.connect(self.footer.say)
+        page.show()
+        page.raise_()
+        page.activateWindow()
+
+    def show_comparison(self) -> None:
+        """Opens the comparison with the baseline beside the board, or brings it to the front."""
+        # It brings the planner's account with it, which must not delay the first paint.
+        from legtide.view.compare_window import CompareWindow
+
+        page = self.findChild(CompareWindow)
+        if page is None:
+            page = CompareWindow(self.workspace, self.preferences, self.board, self)
+        page.show()
+        page.raise_()
+        page.activateWindow()
 
     def show_tanks(self) -> None:
         """Opens the tanks of the selected aircraft beside the board, or brings them to the front."""
@@ -409,7 +465,7 @@ class MainWindow(QMainWindow):
         self.board.setFocus()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if self._closing or not self.workspace.dirty:
+        if self._closing or not (self.workspace.dirty or self.workspace.loose_alternatives):
             self.planning.leave()
             self._remember()
             self.jobs.cancel_all()

@@ -202,9 +202,13 @@ class Opening(QObject):
             self.open_now(self._workspace.path)
 
     def when_saved(self, then: Callable[[], object]) -> None:
-        """Does something that closes the day, after asking about changes that no file holds yet."""
+        """Does something that closes the day, after asking about changes and alternatives that no file holds yet."""
+
+        def go_on() -> None:
+            self._when_alternatives_may_go(then)
+
         if not self._workspace.dirty:
-            then()
+            go_on()
             return
         ask(
             self._window,
@@ -213,8 +217,23 @@ class Opening(QObject):
                 title=self._workspace.day.title or tr("The day")
             ),
             [
-                Answer(tr("Save"), lambda: self.save(then)),
-                Answer(tr("Discard"), then, "destroy"),
+                Answer(tr("Save"), lambda: self.save(go_on)),
+                Answer(tr("Discard"), go_on, "destroy"),
                 Answer(tr("Cancel"), role="reject"),
             ],
+        )
+
+    def _when_alternatives_may_go(self, then: Callable[[], object]) -> None:
+        """The file holds the open alternative only: the others go with the day."""
+        loose = self._workspace.loose_alternatives
+        if not loose:
+            then()
+            return
+        ask(
+            self._window,
+            tr("Give up the other alternatives?"),
+            tr("A file holds one plan. These are in none: {names}. To keep one, switch to it and save it as.").format(
+                names=", ".join(tr(name) for name in loose)
+            ),
+            [Answer(tr("Keep the day open"), role="reject"), Answer(tr("Give them up"), then, "destroy")],
         )

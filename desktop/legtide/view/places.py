@@ -52,6 +52,15 @@ class Places(QObject):
         words = tr("Warning {n} of {all}: {message}")
         self.said.emit(words.format(n=number + 1, all=len(rows), message=rows[number].message))
 
+    def select_leg(self) -> None:
+        """Selects the leg after the selected turn; after the last turn, the leg before it."""
+        chosen = self._workspace.selection
+        one = self._workspace.projection.aircraft.get(chosen.aircraft or "")
+        legs = () if one is None else one.rotation.legs
+        if legs and chosen.turn is not None:
+            self._board.navigate.reveal_leg(legs[min(chosen.turn, len(legs) - 1)].id)
+            self._board.setFocus()
+
     def find(self) -> QDialog:
         """Asks for an aircraft or a flight, and goes there."""
         day = self._workspace.day

@@ -29,6 +29,8 @@ class Side:
     """Open warnings."""
     truckless: int
     """Planned services without a truck at stations that have trucks."""
+    truck_min: float
+    """Minutes that trucks stand at the aircraft for services planned or done."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +198,12 @@ def compared(day: Day, now: Projection, then: Projection, first: Mapping[str, in
 def _together(sides: Sequence[Side], projection: Projection) -> Side:
     accounts = reduce(Account.__add__, (side.account for side in sides), Account(0, Costs(), 0.0, 0.0, 0.0))
     elsewhere = sum(row.severity != "note" and not row.aircraft for row in projection.warnings)
-    return Side(accounts, elsewhere + sum(side.warnings for side in sides), sum(side.truckless for side in sides))
+    return Side(
+        accounts,
+        elsewhere + sum(side.warnings for side in sides),
+        sum(side.truckless for side in sides),
+        sum(side.truck_min for side in sides),
+    )
 
 
 def _side(day: Day, projection: Projection, name: str, first_turn: int) -> Side:
@@ -207,4 +214,13 @@ def _side(day: Day, projection: Projection, name: str, first_turn: int) -> Side:
         if row.service.turn >= first_turn and row.station in places
     )
     warnings = sum(row.severity != "note" for row in projection.warnings if row.aircraft == name)
-    return Side(account(day, found, first_turn, places), warnings, truckless)
+    minutes = sum(
+        (row.end - row.start).total_seconds() / 60.0
+        for row in found.services
+        if row.service.turn >= first_turn
+        and row.service.truck is not None
+        and row.service.state in ("planned", "done")
+        and row.start is not None
+        and row.end is not None
+    )
+    return Side(account(day, found, first_turn, places), warnings, truckless, minutes)

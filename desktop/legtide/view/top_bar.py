@@ -88,6 +88,7 @@ class TopBar(QFrame):
         self.find_plan = ActionButton(registry[self.PRIMARY], self)
         layout.addWidget(self.find_plan)
         workspace.document_changed.connect(self.refresh)
+        workspace.alternatives_changed.connect(self.refresh)
         workspace.changed.connect(self._follow)
         self.refresh()
 
@@ -112,8 +113,13 @@ class TopBar(QFrame):
         day = self._workspace.day
         self._title.show_text(day.title or tr("Untitled day"))
         self._date.setText(date_text(day.date))
-        self._state.setText(self.state_text())
+        self._state.setText(" · ".join(filter(None, (self.alternative_text(), self.state_text()))))
         self._title.updateGeometry()
+
+    def alternative_text(self) -> str:
+        """Which alternative of the day is open; nothing while there is only one."""
+        workspace = self._workspace
+        return tr(workspace.alternative) if len(workspace.alternatives) > 1 else ""
 
     def state_text(self) -> str:
         """Whether the day is saved, in words."""

@@ -71,3 +71,14 @@ class DayFiles:
         lock = self._locks.pop(path, None)
         if lock is not None:
             lock.release()
+
+
+class OnlookersFiles(DayFiles):
+    """Day files for somebody who only looks on: no lock is taken, so that whoever edits is not disturbed."""
+
+    def hold(self, path: Path) -> str:
+        """Never takes the lock: the day is open for reading only."""
+        return f"{path.name} is only shown here."
+
+    def release(self, path: Path) -> None:
+        """There is nothing to give back."""

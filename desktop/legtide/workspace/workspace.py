@@ -10,20 +10,19 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
-from typing import Any, Final, TypeAlias
+from typing import Any, TypeAlias
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoStack
 
 from legtide.day.document import Day
 from legtide.engine.types import Projection
+from legtide.workspace.alternatives import Alternative, Alternatives
 from legtide.workspace.commands import Swap
 from legtide.workspace.open_file import OpenFile
 from legtide.workspace.pacing import LatestWins
 from legtide.workspace.selection import Selection, completed
 from legtide.workspace.storage import Storage
-
-UNDO_STEPS: Final = 500
 
 Projector: TypeAlias = Callable[[Day, Projection | None], Projection]
 """Day and an earlier projection -> projection; aircraft that did not change are taken over from the earlier one."""
@@ -44,6 +43,10 @@ class Workspace(QObject):
     selection_changed = Signal()
     document_changed = Signal()
     """The file's path, whether it is saved, or whether it may be edited has changed."""
+    edited = Signal()
+    """A step was made, undone or done again."""
+    alternatives_changed = Signal()
+    """An alternative of the day was kept, dropped, or another one was opened."""
     now_changed = Signal()
     """The moment taken as now, or the station whose local time is shown, has changed."""
 
@@ -66,15 +69,27 @@ class Workspace(QObject):
         self._stroke: str | None = None
         self._pace = LatestWins(self)
         self._pace.due.connect(self._show_preview)
-        self._undo = QUndoStack(self)
-        self._undo.setUndoLimit(UNDO_STEPS)
-        self._undo.cleanChanged.connect(self._on_clean)
+        self._kept = day
+        """The day as its file holds it, or as it came."""
+        self._was_dirty = False
+        self._alternatives = Alternatives(day, self)
+        self._undo.indexChanged.connect(self._on_step)
         self._selection = Selection()
         self._now: datetime | None = None
         self._local_station: str | None = None
         self._baseline: Projection | None = None
 
-    def _on_clean(self, _clean: bool) -> None:
+    @property
+    def _undo(self) -> QUndoStack:
+        return self._alternatives.open.stack
+
+    def _on_step(self, _index: int) -> None:
+        self.edited.emit()
+        if self.dirty != self._was_dirty:
+            self._tell_document()
+
+    def _tell_document(self) -> None:
+        self._was_dirty = self.dirty
         self.document_changed.emit()
 
     # what is shown ----------------------------------------------------------------------------------------
@@ -196,7 +211,7 @@ class Workspace(QObject):
     @property
     def dirty(self) -> bool:
         """Whether there is something that no file holds yet."""
-        return self._unsaved or not self._undo.isClean()
+        return self._unsaved or self._day is not self._kept
 
     def open(self, path: Path) -> None:
         """Opens a day file in the place of the open day; a file that another window holds opens for reading only.
@@ -215,7 +230,7 @@ class Workspace(QObject):
         self._file.leave()
         self._unsaved = True
         self.apply(day, text)
-        self.document_changed.emit()
+        self._tell_document()
 
     def reload(self) -> None:
         """Opens the file again as it is on disk now. Raises StorageError."""
@@ -245,7 +260,7 @@ class Workspace(QObject):
         self._file.leave()
         self._unsaved = True
         self.changed.emit()
-        self.document_changed.emit()
+        self._tell_document()
 
     def close(self) -> None:
         """Lets the file go."""
@@ -253,16 +268,71 @@ class Workspace(QObject):
 
     def _saved(self) -> None:
         self._unsaved = False
-        self._undo.setClean()
-        self.document_changed.emit()
+        self._kept = self._day
+        self._tell_document()
 
     def _begin(self, day: Day, *, unsaved: bool) -> None:
         self.cancel_stroke()
         self._baseline = None
-        self._unsaved = unsaved
-        self._undo.clear()
+        # What was open is given up: forgetting its steps must not tell of changes in it.
+        self._unsaved, self._kept = False, self._day
+        self._alternatives.forget()
+        self._unsaved, self._kept = unsaved, day
         self._put(day)
-        self.document_changed.emit()
+        self._tell_document()
+        self.alternatives_changed.emit()
+
+    # alternatives -----------------------------------------------------------------------------------------
+
+    @property
+    def alternatives(self) -> tuple[str, ...]:
+        """The names of the day's alternatives, in the order in which they were kept."""
+        return self._alternatives.names
+
+    @property
+    def alternative(self) -> str:
+        """The name of the one that is open."""
+        return self._alternatives.open.name
+
+    @property
+    def other_days(self) -> dict[str, Day]:
+        """Name -> day of the alternatives that are not open."""
+        return self._alternatives.others
+
+    @property
+    def loose_alternatives(self) -> tuple[str, ...]:
+        """Alternatives that would be lost with the day: not open, and neither in the file nor the same as it."""
+        days = (self._kept, self._day)
+        return tuple(name for name, day in self.other_days.items() if all(day is not known for known in days))
+
+    def keep_alternative(self, name: str) -> None:
+        """Goes on with a copy of the day under a new name; the one that was open stays as it is.
+
+        Raises AlternativeError when the name will not do.
+        """
+        self.cancel_stroke()
+        self._open_alternative(self._alternatives.add(name, self._day))
+
+    def switch_alternative(self, name: str) -> None:
+        """Opens another alternative, with its own steps to undo. Raises AlternativeError."""
+        self.cancel_stroke()
+        wanted = self._alternatives.named(name)
+        if wanted is not self._alternatives.open:
+            self._open_alternative(wanted)
+
+    def drop_alternative(self, name: str) -> None:
+        """Gives up an alternative that is not open. Raises AlternativeError."""
+        self._alternatives.drop(name)
+        self.alternatives_changed.emit()
+
+    def _open_alternative(self, wanted: Alternative) -> None:
+        self._undo.indexChanged.disconnect(self._on_step)
+        self._alternatives.open.day = self._day
+        self._alternatives.open = wanted
+        self._undo.indexChanged.connect(self._on_step)
+        self._put(wanted.day)
+        self._tell_document()
+        self.alternatives_changed.emit()
 
     # strokes ----------------------------------------------------------------------------------------------
 
@@ -331,6 +401,14 @@ class Workspace(QObject):
             return False
         self._undo.push(Swap(text, self._day, day, self._put))
         return True
+
+    def can_undo(self) -> bool:
+        """Whether there is a step to take back."""
+        return self._undo.canUndo()
+
+    def can_redo(self) -> bool:
+        """Whether there is a step to do again."""
+        return self._undo.canRedo()
 
     def undo(self) -> str | None:
         """Takes the last step back and returns its text; a stroke still running is cancelled instead."""

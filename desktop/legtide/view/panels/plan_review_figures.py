@@ -50,6 +50,7 @@ MEASURES: Final = (
         lambda side: side.account.costs.fuel_kg,
         lambda value, _: f"{value:.0f}{NBSP}kg",
     ),
+    Measure("Truck minutes at aircraft", "Truck min", lambda side: side.truck_min, _whole),
     Measure("Without a truck", "No truck", lambda side: side.truckless, _whole),
     Measure("Open warnings", "Warnings", lambda side: side.warnings, _whole),
 )
@@ -59,9 +60,13 @@ MEASURES: Final = (
 class NowAndThen(QFrame):
     """Every measure of one row, now and then."""
 
-    def __init__(self, preferences: Preferences, parent: QWidget | None = None) -> None:
+    def __init__(
+        self, preferences: Preferences, parent: QWidget | None = None, heads: tuple[str, str] | None = None
+    ) -> None:
+        """`heads`: what the two columns are called; "now" and "then" where nothing is said."""
         super().__init__(parent)
         self.setObjectName("paper")
+        self._heads = heads if heads is not None else (tr("now"), tr("then"))
         self._preferences = preferences
         self._name = plain_label("", "strong")
         grid = QGridLayout(self)
@@ -70,7 +75,7 @@ class NowAndThen(QFrame):
         grid.setVerticalSpacing(4)
         grid.setColumnStretch(0, 1)
         grid.addWidget(self._name, 0, 0)
-        for column, words in ((1, tr("now")), (2, tr("then"))):
+        for column, words in enumerate(self._heads, start=1):
             grid.addWidget(_right(words, "secondary"), 0, column)
         self._cells: list[tuple[QLabel, QLabel]] = []
         for number, measure in enumerate(MEASURES, start=1):
@@ -90,9 +95,10 @@ class NowAndThen(QFrame):
             texts = [measure.text(measure.value(side), unit) for side in (row.now, row.then)]
             now.setText(texts[0])
             then.setText(texts[1])
-            words = tr("{measure}: now {now}, then {then}")
-            said.append(words.format(measure=tr(measure.words), now=texts[0], then=texts[1]))
-        self.setAccessibleName(tr("{name}, now and then").format(name=name))
+            before, after = (f"{head} {text}" for head, text in zip(self._heads, texts, strict=True))
+            said.append(f"{tr(measure.words)}: {before}, {after}")
+        words = tr("{name}, {before} and {after}")
+        self.setAccessibleName(words.format(name=name, before=self._heads[0], after=self._heads[1]))
         self.setAccessibleDescription("; ".join(said))
 
     def texts(self) -> list[tuple[str, str, str]]:

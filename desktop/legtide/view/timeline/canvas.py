@@ -60,6 +60,9 @@ class BoardCanvas(QAbstractScrollArea):
     hovered = Signal(str)
     """What lies under the pointer, in words; empty when it leaves."""
 
+    refused = Signal(str)
+    """Why something cannot be moved there, in a sentence."""
+
     isBoardCanvas: Final = True
 
     def __init__(
@@ -115,6 +118,17 @@ class BoardCanvas(QAbstractScrollArea):
         """
         for place in self.model.set_proposals(proposals, beside):
             self.update_row(self.model.content.rows[place].registration)
+
+    def link(self, service_id: str | None) -> None:
+        """Shows a service in its row and in its truck's lane at once; None: no service any more."""
+        before, self.model.linked = self.model.linked, service_id
+        if before == service_id:
+            return
+        for name in (before, service_id):
+            marker = self.model.marker(name)
+            if marker is not None:
+                self.update_row(marker.service.aircraft)
+        self.update_area(self.model.layout.lanes)
 
     def hit(self, position: QPointF) -> Hit:
         """What lies at a point of the viewport."""
@@ -278,6 +292,7 @@ class BoardCanvas(QAbstractScrollArea):
             return True
         if event.type() == QEvent.Type.Leave:
             self.hovered.emit("")
+            self.link(None)
         return super().viewportEvent(event)
 
     # keyboard ---------------------------------------------------------------------------------------------

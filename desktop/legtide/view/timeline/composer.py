@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QRegion
 
+from legtide.day.rotations import off_blocks, on_blocks
 from legtide.draw.axis import paint_header, paint_header_gutter, paint_now_line
 from legtide.draw.board import BoardLayout
 from legtide.draw.colours import VEIL_ALPHA, Palette, brush
@@ -15,7 +16,9 @@ from legtide.draw.gutter import GUTTER_PX, paint_gutter
 from legtide.draw.ink import Ink
 from legtide.draw.lanes import LANE_PX, TITLE_PX, Lane, lane_tops, paint_lane, paint_lane_gutter, paint_lane_title
 from legtide.draw.legend import paint_legend
+from legtide.draw.legs import paint_left_behind, paint_leg_ring
 from legtide.draw.overlay import (
+    BUBBLE_PX,
     BubbleText,
     bubble_reach,
     bubble_rect,
@@ -24,11 +27,13 @@ from legtide.draw.overlay import (
     paint_landing,
     paint_target,
 )
-from legtide.draw.row_painter import paint_base, paint_levels, paint_stem
+from legtide.draw.row_painter import paint_base, paint_broken, paint_levels, paint_stem
 from legtide.draw.rows import RowBox
 from legtide.draw.scene import RowScene
 from legtide.draw.services import RING_PX, look_of, paint_ring
+from legtide.engine.types import to_minutes
 from legtide.view.timeline.landing import Landing
+from legtide.view.timeline.leg_stroke import LegStroke
 from legtide.view.timeline.model import BoardModel
 from legtide.view.timeline.stroke import ServiceStroke
 from legtide.view.timeline.tiles import TileCache
@@ -38,13 +43,18 @@ from legtide.view.timeline.tiles import TileCache
 class Moving:
     """A running move as it is painted."""
 
-    stroke: ServiceStroke
+    stroke: ServiceStroke | LegStroke
     bubble: BubbleText
+
+    @property
+    def in_lanes(self) -> bool:
+        """Whether it is a move among the trucks' lanes."""
+        return isinstance(self.stroke, ServiceStroke) and self.stroke.in_lanes
 
     @property
     def registration(self) -> str:
         """The aircraft whose row is live."""
-        return self.stroke.service.aircraft
+        return self.stroke.aircraft
 
 
 class Composer:
@@ -81,7 +91,7 @@ class Composer:
         if dirty.intersects(layout.legend_rect.toAlignedRect()):
             painter.save()
             painter.translate(0.0, layout.legend_rect.top())
-            paint_legend(painter, layout.width, self.ink, keys=True)
+            paint_legend(painter, layout.width, self.ink, keys=not self._model.workspace.read_only)
             painter.restore()
         self._paint_now(painter, layout)
         if self.moving is not None:
@@ -110,6 +120,7 @@ class Composer:
                 self._tiles.paint(painter, "lane title", (), TITLE_PX, needed, at, self._render_title)
             elif part.top() < top + y + LANE_PX and part.bottom() >= top + y:
                 self._paint_lane(painter, layout, lane, needed, at)
+                self._paint_lane_landings(painter, layout, lane, at)
         if self._model.now is not None:
             x = layout.x_of(self._model.now)
             self._veil(painter, layout, x, layout.lanes.top(), layout.lanes.height())
@@ -121,17 +132,34 @@ class Composer:
     def _render_title(self, painter: QPainter, window: Window) -> None:
         paint_lane_title(painter, window, self.ink)
 
+    def _paint_lane_landings(self, painter: QPainter, layout: BoardLayout, lane: Lane, at: QPointF) -> None:
+        """In a lane to which the dragged service may go, the time in which it may start."""
+        moving = self.moving
+        if moving is None or not isinstance(moving.stroke, ServiceStroke) or not moving.in_lanes:
+            return
+        stroke = moving.stroke
+        if lane.truck.tank != stroke.service.tank or lane.station != stroke.station:
+            return
+        for place in stroke.places:
+            left, right = layout.x_of(place.first), layout.x_of(place.last)
+            box = QRectF(round(left), at.y() + 1.0, max(round(right - left), 2), LANE_PX - 3.0)
+            paint_landing(painter, box, self.ink)
+            if lane.truck.id == stroke.truck:
+                paint_target(painter, box, self.ink)
+
     def _paint_lane(self, painter: QPainter, layout: BoardLayout, lane: Lane, needed: Window, at: QPointF) -> None:
-        chosen = self._model.workspace.selection.service
-        picked = next((piece.service for piece in lane.pieces if chosen and piece.service == chosen), None)
+        # The lane's own names, since tiles compare by identity.
+        names = [piece.service for piece in lane.pieces if piece.service]
+        picked = [name for name in names if name in (self._model.workspace.selection.service, self._model.linked)]
+        broken = [name for name in names if name in self._model.broken]
         self._tiles.paint(
             painter,
             ("lane", lane.station, lane.truck.id),
-            (lane, layout.scale, picked),
+            (lane, layout.scale, *picked, None, *broken),
             LANE_PX,
             needed,
             at,
-            lambda tile, window: paint_lane(tile, lane, layout.scale, window, self.ink, picked),
+            lambda tile, window: paint_lane(tile, lane, layout.scale, window, self.ink, picked, broken),
         )
 
     # rows -------------------------------------------------------------------------------------------------
@@ -179,18 +207,20 @@ class Composer:
 
             height = box.frame.height
             self._tiles.paint(painter, name, (scene, extras), height, _needed(layout, part), shift, render)
+        elif isinstance(moving.stroke, LegStroke):
+            self._paint_slip(painter, scene, moving.stroke, shift, _needed(layout, part))
         else:
-            self._paint_live(painter, layout, scene, moving, shift, _needed(layout, part))
+            self._paint_live(painter, scene, moving.stroke, shift, _needed(layout, part))
         now = self._model.now
         if now is not None:
             self._veil(painter, layout, layout.x_of(now), top, box.frame.height - 1.0)
         self._paint_picked(painter, scene, shift, moving)
 
     def _paint_live(
-        self, painter: QPainter, layout: BoardLayout, scene: RowScene, moving: Moving, shift: QPointF, needed: Window
+        self, painter: QPainter, scene: RowScene, stroke: ServiceStroke, shift: QPointF, needed: Window
     ) -> None:
         """The row of a running move: its ground from tiles, its levels painted now."""
-        name, stroke = scene.content.registration, moving.stroke
+        name = scene.content.registration
         self._tiles.paint(
             painter,
             (name, "ground"),
@@ -215,6 +245,24 @@ class Composer:
         paint_levels(painter, scene, needed, self.ink, extras)
         painter.restore()
 
+    def _paint_slip(
+        self, painter: QPainter, scene: RowScene, stroke: LegStroke, shift: QPointF, needed: Window
+    ) -> None:
+        """The row of a leg that is slipped: all of it painted now, with the levels and the bar as they were."""
+        name = scene.content.registration
+        settled = self._model.workspace.settled_projection.aircraft.get(name)
+        changed = settled is not scene.content.projection
+        painter.save()
+        painter.translate(shift)
+        paint_base(painter, scene, needed, self.ink)
+        if changed:
+            x = scene.scale.x
+            start, end = to_minutes(off_blocks(stroke.leg)), to_minutes(on_blocks(stroke.leg))
+            paint_left_behind(painter, round(x(start)), round(x(end)), scene, self.ink)
+        extras = replace(self._model.extras(name), ghost=settled if changed else None)
+        paint_levels(painter, scene, needed, self.ink, extras)
+        painter.restore()
+
     def _paint_landings(self, painter: QPainter, scene: RowScene, stroke: ServiceStroke) -> None:
         height = scene.frame.height
         for place in stroke.places:
@@ -225,15 +273,21 @@ class Composer:
             paint_target(painter, QRectF(turn.left, 2.0, turn.right - turn.left, height - 5.0), self.ink)
 
     def _paint_picked(self, painter: QPainter, scene: RowScene, shift: QPointF, moving: Moving | None) -> None:
-        """The selected marker with its ring, above everything in its row."""
-        x = spot_x = None
-        if moving is not None:
+        """The selected leg or marker, and one that is linked to a lane, with a ring, above everything in its row."""
+        if moving is None:
+            self._paint_linked(painter, scene, shift)
+        chosen = self._model.workspace.selection
+        if chosen.aircraft != scene.content.registration:
+            return
+        if chosen.leg is not None:
+            self._paint_picked_leg(painter, scene, shift, chosen.leg)
+            return
+        if moving is not None and isinstance(moving.stroke, ServiceStroke):
             service = moving.stroke.service
             x = spot_x = scene.scale.x(moving.stroke.start)
             size = scene.frame.marker_px
         else:
-            chosen = self._model.workspace.selection
-            if chosen.service is None or chosen.aircraft != scene.content.registration:
+            if chosen.service is None:
                 return
             spot = scene.spot(chosen.service)
             if spot is None:
@@ -246,7 +300,33 @@ class Composer:
         ring = min(RING_PX, scene.frame.height - 1.0)
         paint_ring(painter, spot_x, y, self.colours, ring)
         self.ink.marker(painter, spot_x, y, look_of(service), min(size, ring - 6.0))
+        if service.id in self._model.broken:
+            paint_broken(painter, spot_x, y, size, self.ink)
         painter.restore()
+
+    def _paint_linked(self, painter: QPainter, scene: RowScene, shift: QPointF) -> None:
+        """The marker of the service under the pointer, which may lie in a lane."""
+        spot = scene.spot(self._model.linked) if self._model.linked is not None else None
+        if spot is None or spot.marker.service.id == self._model.workspace.selection.service:
+            return
+        painter.save()
+        painter.translate(shift)
+        y, service = scene.frame.marker_y, spot.marker.service
+        paint_stem(painter, scene, service.tank, spot.x, spot.true_x, self.ink)
+        ring = min(RING_PX, scene.frame.height - 1.0)
+        paint_ring(painter, spot.x, y, self.colours, ring)
+        self.ink.marker(painter, spot.x, y, look_of(service), min(spot.size, ring - 6.0))
+        if service.id in self._model.broken:
+            paint_broken(painter, spot.x, y, spot.size, self.ink)
+        painter.restore()
+
+    def _paint_picked_leg(self, painter: QPainter, scene: RowScene, shift: QPointF, leg_id: str) -> None:
+        box = next((row for row in scene.legs if row.leg.id == leg_id), None)
+        if box is not None:
+            painter.save()
+            painter.translate(shift)
+            paint_leg_ring(painter, box, scene, self.ink)
+            painter.restore()
 
     # above the rows ---------------------------------------------------------------------------------------
 
@@ -283,6 +363,10 @@ class Composer:
         box = self._model.box(moving.registration)
         if box is None:
             return None
+        if moving.in_lanes:
+            # Above the lanes, so that none of them is hidden.
+            middle = layout.lanes.top() - BUBBLE_PX / 2.0
+            return bubble_rect(moving.bubble, layout.x_of(moving.stroke.start), middle, layout.plot)
         top = layout.view_top(box)
         middle = top + box.frame.marker_y + (44.0 if box.frame.style == "focus" else 0.0)
         return bubble_rect(moving.bubble, layout.x_of(moving.stroke.start), middle, layout.plot)

@@ -1,7 +1,8 @@
 """The keyboard on the board: all that the mouse can do.
 
-With a service selected: arrows move it by a minute, with Shift by five, with Ctrl to the next turn; Enter places it
-(or opens its menu when it is not being moved), Esc puts it back, Del deletes it. Without one, left and right go
+With a service selected: arrows move it by a minute, with Shift by five, with Ctrl to the next turn, up and down to
+another truck; Enter places it (or opens its menu when it is not being moved), Esc puts it back, Del deletes it. With
+a leg selected, the same keys slip it, and with Ctrl select the leg before or after. Without either, left and right go
 through the row's turns. Up and down go through the rows, Tab through the services.
 """
 
@@ -17,6 +18,7 @@ from legtide.day.edits import delete_service
 from legtide.draw.words import service_title
 from legtide.view.texts import tr
 from legtide.view.timeline.menus import activate_selected
+from legtide.view.timeline.stroke import ServiceStroke
 
 if TYPE_CHECKING:
     from legtide.view.timeline.canvas import BoardCanvas
@@ -37,6 +39,8 @@ def handle_key(canvas: BoardCanvas, event: QKeyEvent) -> bool:
     if key in _SIDEWAYS:
         return _sideways(canvas, _SIDEWAYS[key], modifiers)
     if key in _UP_DOWN:
+        if modifiers & Qt.KeyboardModifier.ControlModifier and canvas.workspace.selection.service is not None:
+            return _to_truck(canvas, _UP_DOWN[key])
         return _to_row(canvas, _UP_DOWN[key])
     do = _OTHER.get(key)
     return do is not None and do(canvas)
@@ -44,14 +48,15 @@ def handle_key(canvas: BoardCanvas, event: QKeyEvent) -> bool:
 
 def _sideways(canvas: BoardCanvas, direction: int, modifiers: Qt.KeyboardModifier) -> bool:
     chosen = canvas.workspace.selection
-    if chosen.service is None:
-        return _to_turn(canvas, direction)
+    ctrl = bool(modifiers & Qt.KeyboardModifier.ControlModifier)
+    if chosen.service is None and (chosen.leg is None or ctrl):
+        return _to_turn(canvas, direction) if chosen.leg is None else _to_leg(canvas, direction)
     if canvas.pointer.held:
         return True
-    stroke = canvas.mover.stroke or canvas.mover.begin(chosen.service)
+    stroke = canvas.mover.stroke or canvas.mover.begin_selected()
     if stroke is None:
         return True
-    if modifiers & Qt.KeyboardModifier.ControlModifier:
+    if ctrl and isinstance(stroke, ServiceStroke):
         stroke.jump(direction > 0)
     else:
         step = FIVE_MINUTES if modifiers & Qt.KeyboardModifier.ShiftModifier else MINUTE
@@ -72,6 +77,28 @@ def _to_turn(canvas: BoardCanvas, direction: int) -> bool:
     else:
         wanted = min(max(chosen.turn + direction, 0), len(turns) - 1)
     canvas.navigate.reveal_turn(row.registration, wanted)
+    return True
+
+
+def _to_leg(canvas: BoardCanvas, direction: int) -> bool:
+    """Selects the leg before or after; a slip that runs is placed."""
+    canvas.mover.place()
+    chosen = canvas.workspace.selection
+    row = canvas.model.row(chosen.aircraft)
+    legs = () if row is None else row.rotation.legs
+    here = next((number for number, leg in enumerate(legs) if leg.id == chosen.leg), None)
+    if here is not None and 0 <= here + direction < len(legs):
+        canvas.navigate.reveal_leg(legs[here + direction].id)
+    return True
+
+
+def _to_truck(canvas: BoardCanvas, direction: int) -> bool:
+    """Gives the selected service to another truck of its station."""
+    stroke = canvas.mover.stroke or canvas.mover.begin_selected()
+    if isinstance(stroke, ServiceStroke) and not canvas.pointer.held:
+        if not stroke.next_truck(direction > 0):
+            canvas.refused.emit(tr("{station} has no truck for it").format(station=stroke.station))
+        canvas.mover.show(stroke)
     return True
 
 

@@ -5,9 +5,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from typing import Literal
+from typing import Final, Literal
 from zoneinfo import ZoneInfo
 
 from legtide.day.document import Day, Service
@@ -17,14 +18,19 @@ from legtide.draw.content import BoardContent, Marker, RowContent, board_content
 from legtide.draw.gutter import fit_column
 from legtide.draw.lanes import LaneGroup, kept_lanes, lane_groups
 from legtide.draw.row_painter import NO_EXTRAS, Extras
-from legtide.draw.rows import DENSE_PX, RowBox, RowStyle, normal_height, stacked, style_for
+from legtide.draw.rows import DENSE_PX, RowBox, normal_height, stacked, style_for, style_to_fit
 from legtide.draw.scene import RowScene
 from legtide.draw.services import TriggerMark
 from legtide.engine.types import Projection, to_minutes
+from legtide.view.timeline.broken import Broken
 from legtide.view.timeline.viewport import Viewport
 from legtide.workspace.workspace import Workspace
 
-Density = Literal["auto", "normal", "dense"]
+Density = Literal["auto", "normal", "dense", "fit"]
+"""`fit`: rows as tall as fit into the view together, for a view that nobody scrolls."""
+
+WHOLE_PX: Final = 4
+"""Rows begin on whole device pixels when their height is a multiple of it."""
 
 
 @dataclass(slots=True)
@@ -57,10 +63,16 @@ class BoardModel:
         self._now: float | None = None
         self._markers: dict[str, Marker] = {}
         self._markers_of: BoardContent | None = None
+        self._broken = Broken()
+        self.broken: Mapping[str, str] = {}
+        """Id of each service that cannot be worked as it stands -> why, in a sentence."""
+        self.linked: str | None = None
+        """Id of the service under the pointer: shown in its row and in its lane."""
         self.viewport.set_groups(self.groups)
         self.focus = self._wanted_focus()
         self._stack(None)
         self.viewport.restart(self.content.start, self.content.end)
+        self._changed_broken()
 
     @property
     def layout(self) -> BoardLayout:
@@ -76,7 +88,8 @@ class BoardModel:
         if list(new.index) != list(old.index):
             return self._other_rows(old)
         changed = {place for place, row in enumerate(new.rows) if row is not old.rows[place]}
-        changes = Changes(rows=changed | self._changed_ghosts())
+        broken = self._changed_broken()
+        changes = Changes(rows=changed | self._changed_ghosts() | broken, lanes=bool(broken))
         trucks = any(_has_truck(old.rows[place]) or _has_truck(new.rows[place]) for place in changed)
         if trucks or (new.stations is not old.stations and new.stations != old.stations):
             changes.lanes = True
@@ -96,6 +109,7 @@ class BoardModel:
         self.fits = fit_column(new.rows)
         self.viewport.set_groups(self.groups)
         self._changed_ghosts()
+        self._changed_broken()
         self.focus = self._wanted_focus()
         self._stack(None)
         if old.index.keys().isdisjoint(new.index):
@@ -113,9 +127,23 @@ class BoardModel:
             ghost = None if baseline is None else baseline.aircraft.get(name)
             if ghost is projection.aircraft.get(name):
                 ghost = None
-            if self.extras(name).ghost is not ghost:
+            if self.extras_of(name).ghost is not ghost:
                 changed.add(place)
-                self._extras[name] = replace(self.extras(name), ghost=ghost)
+                self._extras[name] = replace(self.extras_of(name), ghost=ghost)
+        return changed
+
+    def _changed_broken(self) -> set[int]:
+        """Rows in which a service broke, or works again."""
+        found = self._broken.found(self.workspace.shown, self.workspace.projection, self.content)
+        differ = self.broken.keys() ^ found.keys()
+        self.broken = found
+        changed = set()
+        for place, row in enumerate(self.content.rows if differ else ()):
+            ids = {marker.service.id for marker in row.markers}
+            broken = frozenset(ids & found.keys())
+            if broken != self.extras_of(row.registration).broken:
+                changed.add(place)
+                self._extras[row.registration] = replace(self.extras_of(row.registration), broken=broken)
         return changed
 
     def set_proposals(
@@ -130,9 +158,9 @@ class BoardModel:
         for place, row in enumerate(self.content.rows):
             name = row.registration
             own = by_aircraft.get(name, ())
-            if own != self.extras(name).proposals:
+            if own != self.extras_of(name).proposals:
                 changed.add(place)
-                self._extras[name] = replace(self.extras(name), proposals=own)
+                self._extras[name] = replace(self.extras_of(name), proposals=own)
         return changed
 
     # rows -------------------------------------------------------------------------------------------------
@@ -164,8 +192,12 @@ class BoardModel:
 
     def _stack(self, keep: int | None) -> None:
         count = len(self.content.rows)
-        style: RowStyle = style_for(count) if self._density == "auto" else self._density
-        height = DENSE_PX if style == "dense" else normal_height(count, self.layout.rows_px)
+        if self._density == "fit":
+            style, height = style_to_fit(count, self.layout.rows_px)
+            height -= height % WHOLE_PX if style == "normal" else 0
+        else:
+            style = style_for(count) if self._density == "auto" else self._density
+            height = DENSE_PX if style == "dense" else normal_height(count, self.layout.rows_px)
         self.viewport.set_rows(stacked(count, self.focus, style, height), keep)
 
     def scene(self, box: RowBox) -> RowScene:
@@ -200,9 +232,13 @@ class BoardModel:
             self._markers = {marker.service.id: marker for row in self.content.rows for marker in row.markers}
         return self._markers.get(service_id)
 
+    def extras_of(self, registration: str) -> Extras:
+        """What a row shows besides its projection, but for its trigger readings."""
+        return self._extras.get(registration, NO_EXTRAS)
+
     def extras(self, registration: str) -> Extras:
         """What a row shows besides its projection; the same object as long as it does not change."""
-        plain = self._extras.get(registration, NO_EXTRAS)
+        plain = self.extras_of(registration)
         opened = None if self.focus is None else self.content.rows[self.focus]
         if opened is None or opened.registration != registration or self.workspace.in_stroke:
             return plain

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from legtide.day.rotations import off_blocks
 from legtide.draw.gutter import GUTTER_PX
+from legtide.engine.types import to_minutes
 from legtide.view.timeline.banks import bank_after
 
 if TYPE_CHECKING:
@@ -91,6 +93,17 @@ class Navigator:
         self._model.viewport.reveal_time(self._model.layout.scale.minutes((spans[0].left + spans[0].right) / 2.0))
         self._reveal_row(place)
         return True
+
+    def reveal_leg(self, leg_id: str) -> bool:
+        """Selects a leg and scrolls to it; False when the board does not have it."""
+        for place, row in enumerate(self._model.content.rows):
+            for leg in row.rotation.legs:
+                if leg.id == leg_id:
+                    self._canvas.workspace.select(leg=leg_id)
+                    self._model.viewport.reveal_time(to_minutes(off_blocks(leg)))
+                    self._reveal_row(place)
+                    return True
+        return False
 
     def reveal_service(self, service_id: str) -> bool:
         """Selects a service and scrolls to it; False when the board does not have it."""

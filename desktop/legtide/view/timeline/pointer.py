@@ -1,4 +1,7 @@
-"""The mouse on the board: click selects, dragging a marker moves its service, dragging elsewhere pans."""
+"""The mouse on the board: click selects, dragging a marker moves its service, dragging a bar slips its leg.
+
+Dragging a piece of a lane moves its service among the trucks and in time. Dragging elsewhere pans.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +12,8 @@ from PySide6.QtGui import QMouseEvent
 
 from legtide.draw.gutter import GUTTER_PX
 from legtide.draw.hits import Hit
+from legtide.view.timeline.leg_stroke import LegStroke
+from legtide.view.timeline.stroke import ServiceStroke
 from legtide.view.timeline.wording import hover_text
 
 if TYPE_CHECKING:
@@ -33,7 +38,7 @@ class Pointer:
         """Scroll positions when the pan began."""
         self._dragging = False
         self._offset = 0.0
-        """Minutes from the pointer to the service's start."""
+        """Minutes from the pointer to the start of what is dragged."""
 
     @property
     def held(self) -> bool:
@@ -72,16 +77,24 @@ class Pointer:
 
     def _begin(self, pressed: Hit) -> None:
         canvas = self._canvas
-        if pressed.kind == "service" and pressed.spot is not None:
-            stroke = canvas.mover.begin(pressed.spot.marker.service.id)
+        if pressed.kind in ("service", "lane_service") or pressed.on_bar:
+            stroke = self._stroke(pressed)
             if stroke is not None:
                 self._dragging = True
                 self._offset = stroke.start - canvas.model.layout.minutes_at(self._at.x())
                 canvas.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
-        elif pressed.kind not in ("gutter", "lane_service", "service"):
+        elif pressed.kind != "gutter":
             self._panning = True
             self._scrolled = (canvas.model.layout.scroll_x, canvas.model.layout.scroll_y)
             canvas.viewport().setCursor(Qt.CursorShape.ClosedHandCursor)
+
+    def _stroke(self, pressed: Hit) -> ServiceStroke | LegStroke | None:
+        mover = self._canvas.mover
+        if pressed.spot is not None:
+            return mover.begin(pressed.spot.marker.service.id)
+        if pressed.kind == "lane_service" and pressed.service is not None:
+            return mover.begin_run(pressed.service)
+        return None if pressed.leg is None else mover.begin_slip(pressed.leg.leg.id)
 
     def _pan(self) -> None:
         """What was pressed stays under the pointer."""
@@ -96,8 +109,12 @@ class Pointer:
             canvas.pull_edges(False)
             return
         stroke.move_to(canvas.model.layout.minutes_at(self._last.x()) + self._offset)
-        canvas.mover.show(stroke)
         layout = canvas.model.layout
+        if isinstance(stroke, ServiceStroke) and stroke.in_lanes:
+            lane = canvas.hit(QPointF(max(self._last.x(), GUTTER_PX), self._last.y())).lane
+            if lane is not None:
+                stroke.to_truck(lane.station, lane.truck)
+        canvas.mover.show(stroke)
         canvas.pull_edges(not GUTTER_PX + EDGE_PX <= self._last.x() <= layout.width - EDGE_PX)
 
     def pull_edge(self) -> None:
@@ -119,10 +136,13 @@ class Pointer:
         self._hover(event.position())
 
     def _let_go(self) -> None:
-        """Ends what the button did; a dragged service stays where it was let go."""
+        """Ends what the button did; what was dragged stays where it was let go."""
         canvas = self._canvas
         canvas.pull_edges(False)
         if self._dragging:
+            stroke = canvas.mover.stroke
+            if isinstance(stroke, ServiceStroke) and stroke.refusal:
+                canvas.refused.emit(stroke.refusal)
             canvas.mover.place()
         self._pressed = None
         self._panning = self._dragging = False
@@ -151,8 +171,12 @@ class Pointer:
         if canvas.mover.stroke is not None:
             return
         found = canvas.hit(position)
-        shape = Qt.CursorShape.OpenHandCursor if found.kind == "service" else Qt.CursorShape.ArrowCursor
-        if found.kind in ("lane_service", "gutter"):
+        canvas.link(found.service)
+        grab = found.kind in ("service", "lane_service")
+        shape = Qt.CursorShape.OpenHandCursor if grab else Qt.CursorShape.ArrowCursor
+        if found.on_bar and found.leg is not None and found.leg.leg.ata is None:
+            shape = Qt.CursorShape.SizeHorCursor
+        if found.kind == "gutter":
             shape = Qt.CursorShape.PointingHandCursor
         canvas.viewport().setCursor(shape)
         lines = hover_text(found, canvas.model).split("\n")

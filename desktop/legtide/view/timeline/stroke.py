@@ -5,11 +5,12 @@ Every step is previewed on the open day; `place` makes one undo step of the whol
 
 from __future__ import annotations
 
-from legtide.day.document import Day, Service
-from legtide.day.edits import move_service
-from legtide.day.rotations import rotations, service_start
+from legtide.day.document import Day, Service, Truck
+from legtide.day.edits import change_service, move_service
+from legtide.day.rotations import Rotation, rotations, service_start, stations
 from legtide.draw.words import hhmm, service_title
 from legtide.engine.types import to_datetime, to_minutes
+from legtide.view.texts import tr
 from legtide.view.timeline.landing import Landing, landings, next_landing, snapped
 from legtide.workspace.workspace import Workspace
 
@@ -17,23 +18,42 @@ from legtide.workspace.workspace import Workspace
 class ServiceStroke:
     """A running move. Make it with `begin`."""
 
-    def __init__(self, workspace: Workspace, service: Service, start: float, places: tuple[Landing, ...]) -> None:
+    def __init__(
+        self,
+        workspace: Workspace,
+        rotation: Rotation,
+        service: Service,
+        start: float,
+        places: tuple[Landing, ...],
+        in_lanes: bool = False,
+    ) -> None:
         self._workspace = workspace
         self._day: Day = workspace.day
+        self._rotation = rotation
         self.service = service
         """The service as it was before the move."""
         self.places = places
         """Where it may land."""
+        self.aircraft = service.aircraft
+        self.in_lanes = in_lanes
+        """Whether it is moved among the trucks' lanes, within its turn alone."""
         self.turn = service.turn
         self.origin = start
         """Where it stood before the move, minutes since 1970."""
         self.start = start
         """Where it stands now, minutes since 1970."""
+        self.truck = service.truck
+        """The truck that works it now."""
+        self.refusal = ""
+        """Why the truck asked for last cannot have it, in a sentence."""
         workspace.begin_stroke(f"Move {service_title(service, None).lower()} of {service.aircraft}")
 
     @classmethod
-    def begin(cls, workspace: Workspace, service_id: str) -> ServiceStroke | None:
-        """Begins to move a service; None when its turn does not exist, or the day may only be read."""
+    def begin(cls, workspace: Workspace, service_id: str, *, in_lanes: bool = False) -> ServiceStroke | None:
+        """Begins to move a service, `in_lanes` within its turn alone.
+
+        None when its turn does not exist, or the day may only be read.
+        """
         day = workspace.day
         service = next((row for row in day.services if row.id == service_id), None)
         rotation = None if service is None else rotations(day).get(service.aircraft)
@@ -42,8 +62,16 @@ class ServiceStroke:
         start = service_start(rotation, service, day.policy.margin_after_on_blocks_min.value)
         if start is None:
             return None
-        made = cls(workspace, service, to_minutes(start), landings(day, rotation, service, workspace.now))
+        places = landings(day, rotation, service, workspace.now)
+        if in_lanes:
+            places = tuple(row for row in places if row.turn == service.turn)
+        made = cls(workspace, rotation, service, to_minutes(start), places, in_lanes)
         return made if made.running else None
+
+    @property
+    def station(self) -> str:
+        """Code of the station at which it stands now."""
+        return self._rotation.turns[self.turn].station
 
     @property
     def running(self) -> bool:
@@ -78,12 +106,65 @@ class ServiceStroke:
             self._workspace.cancel_stroke()
 
     def _set(self, turn: int, start: float) -> None:
-        if (turn, start) == (self.turn, self.start):
+        if turn != self.turn:
+            self.truck, self.refusal = self.service.truck, ""
+        if (turn, start) != (self.turn, self.start):
+            self.turn, self.start = turn, start
+            self._offer()
+
+    def _offer(self) -> None:
+        if (self.turn, self.start, self.truck) == (self.service.turn, self.origin, self.service.truck):
+            self._workspace.preview(self._day)
             return
-        self.turn, self.start = turn, start
-        moved = move_service(self._day, self.service.id, turn, to_datetime(start))
+        moved = move_service(self._day, self.service.id, self.turn, to_datetime(self.start))
+        if self.truck != self.service.truck:
+            moved = change_service(moved, self.service.id, truck=self.truck)
         self._workspace.preview(moved)
+
+    def to_truck(self, station: str, truck: Truck) -> None:
+        """Gives the service to a truck; one of another station or for the other tank is refused, see `refusal`.
+
+        While one is refused, the service is with the truck that it came from.
+        """
+        self.refusal = self._refused(station, truck)
+        wanted = self.service.truck if self.refusal else truck.id
+        if wanted != self.truck:
+            self.truck = wanted
+            self._offer()
+
+    def _refused(self, station: str, truck: Truck) -> str:
+        if station != self.station:
+            words = tr("{truck} is a truck of {other}; {aircraft} stands at {station} then")
+            return words.format(truck=truck.id, other=station, aircraft=self.aircraft, station=self.station)
+        if truck.tank != self.service.tank:
+            words = (
+                tr("{truck} handles waste: such a vehicle never handles drinking water")
+                if truck.tank == "waste"
+                else tr("{truck} handles drinking water: such a vehicle never handles waste")
+            )
+            return words.format(truck=truck.id)
+        return ""
+
+    def next_truck(self, forward: bool) -> bool:
+        """Gives the service to the next (or the last) truck of its kind at its station; False when there is none."""
+        station = stations(self._day).get(self.station)
+        rows = [] if station is None else [row for row in station.trucks if row.tank == self.service.tank]
+        if station is None or not rows:
+            return False
+        ids = [row.id for row in rows]
+        if self.truck in ids:
+            wanted = min(max(ids.index(self.truck) + (1 if forward else -1), 0), len(rows) - 1)
+        else:
+            wanted = 0 if forward else len(rows) - 1
+        self.to_truck(station.code, rows[wanted])
+        return True
+
+    def title(self) -> str:
+        """The service and its new time, for the bubble."""
+        title = service_title(self.service, self.start)
+        return f"{title} · {self.truck}" if self.in_lanes else title
 
     def said(self) -> str:
         """Where the service stands, for a screen reader."""
-        return f"{service_title(self.service, None)} {hhmm(self.start)}, turn {self.turn}"
+        truck = "" if self.truck is None else f", {self.truck}"
+        return f"{service_title(self.service, None)} {hhmm(self.start)}, turn {self.turn}{truck}"

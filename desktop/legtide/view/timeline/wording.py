@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Final
 
-from legtide.day.document import TANKS, Tank
+from legtide.day.document import TANKS, Leg, Tank
 from legtide.day.rotations import off_blocks, on_blocks
 from legtide.draw.content import Marker, RowContent
 from legtide.draw.gutter import level_text
@@ -14,7 +14,8 @@ from legtide.draw.lanes import Lane
 from legtide.draw.overlay import BubbleText
 from legtide.draw.words import TANK_NAME, breach_sentence, hhmm, likely, litres, percent, service_title
 from legtide.engine.types import Spread
-from legtide.view.texts import tr
+from legtide.view.texts import counted, tr
+from legtide.view.timeline.leg_stroke import LegStroke
 from legtide.view.timeline.model import BoardModel
 
 _STATES: Final = {
@@ -25,10 +26,30 @@ _STATES: Final = {
 }
 
 
-def bubble_text(row: RowContent, service_id: str, title: str) -> BubbleText:
-    """The bubble of a moved service: what it is, and what it does to its tank."""
+def bubble_text(row: RowContent, service_id: str, title: str, trouble: str = "") -> BubbleText:
+    """The bubble of a moved service: what it is, and what it does to its tank, or why it cannot be."""
     marker = next((found for found in row.markers if found.service.id == service_id), None)
+    if trouble:
+        return BubbleText(title, trouble)
     return BubbleText(title, "" if marker is None else " · ".join(_effect(row, marker)))
+
+
+def slip_text(row: RowContent, stroke: LegStroke, broken: Mapping[str, str]) -> BubbleText:
+    """The bubble of a slipped leg: its new time, what moves with it and what no longer works."""
+    parts = [stroke.late()]
+    if stroke.following and stroke.delta:
+        parts.append(counted(len(stroke.following), "{n} service moves along", "{n} services move along"))
+    lost = sum(marker.service.id in broken for marker in row.markers)
+    if lost:
+        parts.append(counted(lost, "{n} service does not work", "{n} services do not work"))
+    return BubbleText(stroke.title(), " · ".join(parts))
+
+
+def why_fixed(leg: Leg, read_only_because: str) -> str:
+    """Why a leg cannot be slipped."""
+    if read_only_because:
+        return tr("Read only: {reason}").format(reason=read_only_because)
+    return tr("{flight} has arrived: its times are facts").format(flight=leg.flight)
 
 
 def _effect(row: RowContent, marker: Marker) -> list[str]:
@@ -50,9 +71,16 @@ def _effect(row: RowContent, marker: Marker) -> list[str]:
 def hover_text(found: Hit, model: BoardModel) -> str:
     """What to say about a place on the board; empty where there is nothing to say."""
     if found.lane is not None:
-        return _lane(found.lane, model.marker(found.service), model)
+        return _with_reason(_lane(found.lane, model.marker(found.service), model), found, model)
     say = _SAY.get(found.kind)
-    return "" if say is None or found.scene is None else say(found, found.scene.content, model.now)
+    text = "" if say is None or found.scene is None else say(found, found.scene.content, model.now)
+    return _with_reason(text, found, model)
+
+
+def _with_reason(text: str, found: Hit, model: BoardModel) -> str:
+    """Why the service under the pointer cannot be worked, after what it is."""
+    reason = model.broken.get(found.service or "")
+    return text if reason is None else f"{text}\n{reason}"
 
 
 def _lane(lane: Lane, marker: Marker | None, model: BoardModel) -> str:
