@@ -18,7 +18,7 @@ from legtide.brief.paper import Page, Sheet, page_image, pdf_bytes
 from legtide.brief.without import bottled_l
 from legtide.brief.words import DEFERS, clock
 from legtide.day import edits
-from legtide.day.document import Aircraft, Day, Inoperative, Service, Station
+from legtide.day.document import Aircraft, Day, Gauge, Inoperative, Service, Station
 from legtide.draw.fonts import text_width
 from legtide.engine.projection import project
 from legtide.engine.warnings import leg_risk
@@ -76,6 +76,19 @@ def test_the_readings_are_those_of_the_triggers() -> None:
         side = "or more" if row.tank == "fresh" else "or less"
         name = "water" if row.tank == "fresh" else "waste"
         assert f"{name} {row.trigger_percent:g} % {side}" in text
+
+
+def test_readings_are_said_as_the_gauge_shows_them() -> None:
+    """A gauge in eighths: the flight deck reads 5/8, not 62.5 %."""
+    day = serviced_day()
+    eighths = Gauge(shows="eighths", step_percent=12.5)
+    fits = tuple(edits.rebuilt(fit, fresh_gauge=eighths, waste_gauge=eighths) for fit in day.fits)
+    day = edits.rebuilt(day, fits=fits)
+    text = pdf_text(pdf_of(day))
+    found = [row for row in triggers(day).turns if row.answer == "by_reading"]
+    assert found
+    for row in found:
+        assert f" {row.trigger_percent / 12.5:.0f}/8 {'or more' if row.tank == 'fresh' else 'or less'}" in text
 
 
 def test_the_page_says_where_it_comes_from_and_who_decides(tmp_path: Path) -> None:

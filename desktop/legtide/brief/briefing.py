@@ -183,7 +183,7 @@ def _departure(content: Briefing, row: Departure, columns: Columns, kind: Type) 
     asks, asks_px = _asks(content, row.asks, columns, kind)
     ways, ways_px = _without(content, row.asks, columns, kind)
     upper = max(leg_px, asks_px, 2.0 * line_px(kind.body))
-    readings = [words.trigger_words(one) for one in row.triggers]
+    readings = [words.trigger_words(one, content.rotation.fit) for one in row.triggers]
 
     def paint(painter: QPainter) -> None:
         painter.translate(0.0, 3.0)

@@ -9,7 +9,8 @@ from typing import Final
 from legtide.brief.content import Ask, Briefing, Origin
 from legtide.brief.without import Without
 from legtide.day.assumptions import CATALOGUE, PLACES_OF_LAW, REPAIR_INTERVAL_DAYS
-from legtide.day.document import Day, Figure, Inoperative, Leg, Tank
+from legtide.day.document import Day, Figure, Fit, Inoperative, Leg, Tank
+from legtide.day.gauges import gauge_text
 from legtide.day.quoting import printable
 from legtide.draw.words import NBSP, hhmm, litres, percent
 from legtide.engine.types import Caution, Spread
@@ -105,7 +106,7 @@ def _flight(leg: Leg) -> str:
     return printable(leg.flight).replace(" ", NBSP)
 
 
-def trigger_words(row: Trigger) -> str:
+def trigger_words(row: Trigger, fit: Fit) -> str:
     """The reading with which the aircraft goes on without a service: "water 40 % or more"."""
     name = "water" if row.tank == "fresh" else "waste"
     if row.answer == "no_gauge":
@@ -115,7 +116,8 @@ def trigger_words(row: Trigger) -> str:
     if row.answer == "always":
         return f"{name}: at any reading"
     side = "or more" if row.tank == "fresh" else "or less"
-    return f"{name} {row.trigger_percent:g}{NBSP}% {side}"
+    assert row.trigger_percent is not None  # noqa: S101 - the answer goes by it
+    return f"{name} {gauge_text(fit.gauge(row.tank), row.trigger_percent, fit.capacity_l(row.tank))} {side}"
 
 
 # what else has to be known --------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QDialog, QWidget
 
 from legtide.day import edits
 from legtide.day.checks import problems
-from legtide.day.document import Day, Service, ServiceState, Tank
+from legtide.day.document import Day, Reading, Service, ServiceState, Tank
 from legtide.day.rotations import Rotation, Turn
 from legtide.draw.words import service_title
 from legtide.engine.types import Caution
@@ -187,6 +187,16 @@ class Editing(QObject):
         """The form of readings at the selected turn."""
         rotation, turn = self.rotation, self.turn
         return None if rotation is None or turn is None else self._form(reading_form, rotation, turn)
+
+    def enter_reading(self, tank: Tank, percent: float) -> None:
+        """What the gauge shows at the selected turn: read now while the turn lasts, else on arrival."""
+        rotation, turn, now = self.rotation, self.turn, self._workspace.now
+        if rotation is None or turn is None:
+            return
+        read_at = now if now is not None and turn.start is not None and turn.holds(now) else None
+        row = Reading(aircraft=rotation.registration, turn=turn.number, tank=tank, percent=percent, time=read_at)
+        words = tr("Enter reading of {aircraft}").format(aircraft=rotation.registration)
+        self._apply(edits.add_reading(self._workspace.day, row), words)
 
     def _form(self, make: Callable[..., QDialog], *args: object) -> QDialog:
         return opened(make(self._workspace.day, *args, self.take, self._window))

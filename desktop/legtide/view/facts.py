@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from legtide.day.document import Aircraft, Leg, Service, Tank
+from legtide.day.gauges import gauge_text
 from legtide.day.rotations import Rotation, Turn, off_blocks, on_blocks, service_start
 from legtide.day.windows import latest_start
 from legtide.draw.words import TANK_NAME, hhmm, likely, service_title
@@ -125,9 +126,13 @@ def _triggers(workspace: Workspace, one: AircraftProjection, turn: Turn) -> list
         if row.turn != turn.number:
             continue
         name = tr("Skip water at") if row.tank == "fresh" else tr("Skip waste at")
-        side = tr("{percent} % or more") if row.tank == "fresh" else tr("{percent} % or less")
-        known = row.trigger_percent is not None and row.answer == "by_reading"
-        out.append((name, side.format(percent=f"{row.trigger_percent:g}") if known else words[row.answer]))
+        if row.trigger_percent is None or row.answer != "by_reading":
+            out.append((name, words[row.answer]))
+            continue
+        fit = one.rotation.fit
+        shown = gauge_text(fit.gauge(row.tank), row.trigger_percent, fit.capacity_l(row.tank))
+        side = tr("{reading} or more") if row.tank == "fresh" else tr("{reading} or less")
+        out.append((name, side.format(reading=shown)))
     return out
 
 

@@ -23,6 +23,7 @@ from legtide.view.chooser import Choice, Chooser
 from legtide.view.dialogs import opened, tell
 from legtide.view.editing import Editing
 from legtide.view.footer import Footer
+from legtide.view.gauge_menus import add_gauge_menus
 from legtide.view.key_sheet import KeySheet
 from legtide.view.mending import Mending
 from legtide.view.opening import DAY_SUFFIX, SCHEDULE_SUFFIXES, Opening
@@ -417,6 +418,8 @@ class MainWindow(QMainWindow):
         """Opens a context menu on the selection."""
         self.registry.refresh()
         menu = self._menu("", CONTEXT[kind])
+        if kind == "turn":
+            add_gauge_menus(menu, self.editing)
         menu.setObjectName("context")
         menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         menu.popup(place)

@@ -28,7 +28,9 @@ from legtide.workspace.workspace import Workspace
 TOPIC: Final = "messages"
 PAUSE_MS: Final = 150
 """How long typing rests before the text is read again."""
-EXAMPLE: Final = "MVT\nX0201/12.QMAUK.OZM\nAD122235/122251 EA2337 TQB\nDL34/0010\nPX154"
+EXAMPLE: Final = (
+    "MVT\nX0201/12.QMAUK.OZM\nAD122235/122251 EA2337 TQB\nDL34/0010\nPX154\n\nREADING QM-AUK 0112 FRESH 40 WASTE 70"
+)
 
 
 class MessagesDialog(QDialog):
@@ -80,7 +82,10 @@ class MessagesDialog(QDialog):
         layout.setSpacing(8)
         layout.addWidget(plain_label(tr("Paste messages"), "heading"))
         about = plain_label(
-            tr("Movement messages (MVT, MVA), load messages (LDM) and weather (METAR, SPECI, TAF); times in UTC."),
+            tr(
+                "Movement messages (MVT, MVA), load messages (LDM), weather (METAR, SPECI, TAF), and gauge readings "
+                "(READING); times in UTC."
+            ),
             "secondary",
         )
         about.setWordWrap(True)

@@ -11,10 +11,11 @@ from pydantic import ValidationError
 from legtide.day import edits
 from legtide.day.checks import ends_before_start
 from legtide.day.document import Day, Leg
-from legtide.day.rotations import stations
+from legtide.day.rotations import rotations, stations
 from legtide.files.messages.changes import FIELDS, Change, load_changes, movement_changes, shown
+from legtide.files.messages.gauges import readings_of
 from legtide.files.messages.matching import Flights, MatchError, station_code
-from legtide.files.messages.records import Load, Message, Messages, Movement, Note, NotUnderstood, Report
+from legtide.files.messages.records import GaugeLine, Load, Message, Messages, Movement, Note, NotUnderstood, Report
 from legtide.files.messages.times import TimeError
 from legtide.files.reasons import problems_of
 
@@ -39,6 +40,8 @@ def apply(day: Day, messages: Messages) -> Outcome:
     for message in _without_corrected(messages.messages, work):
         if isinstance(message, Report):
             work.weather(message)
+        elif isinstance(message, GaugeLine):
+            work.gauges.append(message)
         else:
             work.flight(message)
     after = work.done()
@@ -56,6 +59,7 @@ class _Work:
         self._legs: dict[str, Leg] = {}
         self._air: dict[str, list[Report]] = {}
         self._stations = stations(day)
+        self.gauges: list[GaugeLine] = []
         self.changes: list[Change] = []
         self.refused: list[NotUnderstood] = []
         self.notes: list[Note] = []
@@ -123,6 +127,26 @@ class _Work:
             else:
                 self.note(coldest.line, f"{code}: {coldest.air_c:g} °C is {source} in the {coldest.kind}")
             self._moved(coldest.line, code, "outside_air_c", before, coldest.air_c)
+        return self._read(day)
+
+    def _read(self, day: Day) -> Day:
+        """The day with the readings: last, since where an aircraft is at a time follows from its legs."""
+        for line in self.gauges:
+            try:
+                registration = self._flights.registration(line.registration)
+                readings = readings_of(line, rotations(day)[registration])
+            except (MatchError, TimeError) as error:
+                self.refused.append(NotUnderstood(line.line, line.text, f"{error}: this reading is not used"))
+                continue
+            for reading in readings:
+                what = f"{registration} at turn {reading.turn}, {reading.time:%H:%M}"
+                after = edits.add_reading(day, reading)
+                if after is day:
+                    self.note(line.line, f"{what}: the day has this reading already")
+                else:
+                    gauge = f"{reading.tank} gauge"
+                    self.changes.append(Change(line.line, what, gauge, "not read", f"{reading.percent:.4g} %"))
+                day = after
         return day
 
 
@@ -143,7 +167,7 @@ def _without_corrected(messages: Iterable[Message], work: _Work) -> list[Message
     kept: list[Message | None] = []
     latest: dict[object, int] = {}
     for message in messages:
-        if not isinstance(message, Report):
+        if isinstance(message, Movement | Load):
             key = _key(message)
             if message.correction and key in latest:
                 earlier = kept[latest[key]]

@@ -30,11 +30,16 @@ class Flights:
             self._legs[flight_key(leg.flight)].append(leg)
         self._aircraft = {registration_key(row.registration): row.registration for row in day.aircraft}
 
+    def registration(self, written: str) -> str:
+        """An aircraft's registration as the day writes it. Raises MatchError."""
+        found = self._aircraft.get(registration_key(written))
+        if found is None:
+            raise MatchError(f"aircraft {written} is not in the day")
+        return found
+
     def leg(self, head: FlightLine, end: Literal["from", "to"], station: str) -> Leg:
         """The leg of a flight that begins or ends at a station. Raises MatchError."""
-        registration = self._aircraft.get(registration_key(head.registration))
-        if registration is None:
-            raise MatchError(f"aircraft {head.registration} is not in the day")
+        registration = self.registration(head.registration)
         flown = self._legs.get(head.flight)
         if not flown:
             raise MatchError(f"flight {head.flight} is not in the day")

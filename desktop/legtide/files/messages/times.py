@@ -50,6 +50,13 @@ def nearest(time: WrittenTime, reference: datetime) -> datetime:
     return best
 
 
+def dates_of(time: WrittenTime, first: datetime, last: datetime) -> list[datetime]:
+    """All moments that a written time can mean on the dates from `first` to `last`, in order."""
+    midnight = first.replace(hour=0, minute=0, second=0, microsecond=0)
+    dates = [midnight + timedelta(days=shift) for shift in range((last - midnight).days + 1)]
+    return [day + timedelta(minutes=time.minutes) for day in dates if time.day is None or day.day == time.day]
+
+
 def first_after(time: WrittenTime, start: datetime) -> datetime:
     """The first moment not before a start that a written time can mean: what follows crosses midnight with it.
 
