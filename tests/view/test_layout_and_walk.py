@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 
 import pytest
-from PySide6.QtCore import QPoint, QRect
+from PySide6.QtCore import QEvent, QPoint, QRect
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QAbstractButton, QLabel, QLineEdit, QScrollArea, QWidget
 
@@ -272,6 +272,8 @@ def walk(window, folder, seed: str, steps: int, qapp) -> None:
         session.check()
         if number % 10 == 0:
             qapp.processEvents()
+            # Without a running loop nobody else deletes what asked to be deleted later.
+            qapp.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     while window.workspace.undo_stack.canRedo():
         window.redo()
     last = window.workspace.day
