@@ -9,6 +9,9 @@ Three numbers for each player, all in the price units of the planner's objective
 Judgement is the difference of two averages over the same days (common random numbers, so that most of the chance
 falls out); luck is what came out less the average. The standard error of an average over n draws is s / sqrt(n),
 with n the draws that do not share their day factor; errors of aircraft add in squares, since they are independent.
+
+The best plan's calls are those that it made on the played day, with its own readings there. Where it had served an
+aircraft otherwise than the class before a reading, the two readings tell nearly the same of the day, not exactly.
 """
 
 from __future__ import annotations
