@@ -86,6 +86,14 @@ def test_a_day_without_legs_cannot_be_played():
         begin_round(rotation_day(1.0, 1).model_copy(update={"legs": ()}), 1)
 
 
+def test_a_round_needs_a_leg_that_has_not_left(opened):
+    day = opened("training", 3).source
+    last = max(off_blocks(leg) for leg in day.legs)
+    assert not begin_round(day, 1, last - timedelta(minutes=1)).over
+    with pytest.raises(CallError, match="no leg to play"):
+        begin_round(day, 1, last)
+
+
 # the clock ------------------------------------------------------------------------------------------------
 
 

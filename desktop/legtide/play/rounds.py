@@ -85,12 +85,14 @@ def begin_round(day: Day, seed: int, at: datetime | None = None) -> Round:
     Raises CallError when the day has nothing to play.
     """
     begin = at or day_begin(day)
-    flown = [on_blocks(leg) for leg in day.legs]
-    if begin is None or not flown or begin >= max(flown):
+    known = rotations(day)
+    legs = [leg for row in known.values() for leg in row.legs]
+    if begin is None or not any(off_blocks(leg) > begin for leg in legs):
         raise CallError("the day has no leg to play after that moment")
     source, script = _opened(day, begin)
     truths = {name: played_truth(row, source.policy, source.usage, seed) for name, row in rotations(source).items()}
-    made = Round(source, seed, begin, max(flown), begin, source, truths, script)
+    end = max(on_blocks(leg) for leg in legs)
+    made = Round(source, seed, begin, end, begin, source, truths, script)
     return _resolved(made, begin)
 
 
