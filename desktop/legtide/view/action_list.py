@@ -42,6 +42,7 @@ class WindowParts(Protocol):
     def show_figures(self) -> None: ...
     def show_wall(self) -> None: ...
     def show_calls(self) -> None: ...
+    def show_training(self) -> None: ...
     def show_comparison(self) -> None: ...
     def show_tanks(self) -> None: ...
     def show_commands(self) -> None: ...
@@ -304,6 +305,16 @@ def _plan(parts: WindowParts) -> Iterator[Action]:
         enabled=lambda: len(workspace.alternatives) > 1,
     )
     yield Action(
+        "plan.train",
+        tr("Train on a sampled day…"),
+        parts.show_training,
+        ("Ctrl+Shift+T",),
+        tip=tr(
+            "A class plays a day drawn by chance, sees how it came out, and is scored; the day file stays as it is"
+        ),
+        enabled=lambda: bool(workspace.day.legs),
+    )
+    yield Action(
         "plan.preview",
         tr("Show as if taken"),
         planning.toggle_preview,
@@ -509,6 +520,8 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "plan.alternative",
             "plan.switch",
             "plan.drop_alternative",
+            SEPARATOR,
+            "plan.train",
         ),
     ),
     (

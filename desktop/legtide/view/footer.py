@@ -17,12 +17,14 @@ SAID_MS = 6_000
 class Footer(QWidget):
     """Legend, and over its right end the last message."""
 
-    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, theme: Theme, parent: QWidget | None = None, *, keys: bool = True) -> None:
+        """`keys`: whether the keys that edit are named."""
         super().__init__(parent)
         self.setFixedHeight(LEGEND_PX)
         self.setAccessibleName(tr("Legend and messages"))
         self._theme = theme
         self._ink: Ink | None = None
+        self._keys = keys
         self._message = plain_label("", "footerMessage", self)
         self._message.hide()
         layout = QHBoxLayout(self)
@@ -58,4 +60,4 @@ class Footer(QWidget):
         if self._ink is None:
             self._ink = Ink(self._theme.colours, self.devicePixelRatioF())
         with QPainter(self) as painter:
-            paint_legend(painter, self.width(), self._ink, keys=True)
+            paint_legend(painter, self.width(), self._ink, keys=self._keys)

@@ -306,6 +306,27 @@ class MainWindow(QMainWindow):
         page.raise_()
         page.activateWindow()
 
+    def show_training(self) -> None:
+        """Opens training on the day as it is now, or brings it to the front."""
+        # It brings the planner and the sampled days with it, which must not delay the first paint.
+        from legtide.play.calls import CallError
+        from legtide.view.training.window import TrainingWindow
+        from legtide.workspace.training import Training
+
+        page = self.findChild(TrainingWindow)
+        if page is None:
+            try:
+                training = Training(self.workspace.day)
+            except CallError as error:
+                tell(self, tr("This day cannot be played"), str(error), kind="warn")
+                return
+            path = self.workspace.path
+            folder = path.parent if path is not None else Path.home()
+            page = TrainingWindow(training, self.preferences, self.theme, self.jobs, folder, self)
+        page.show()
+        page.raise_()
+        page.activateWindow()
+
     def show_comparison(self) -> None:
         """Opens the comparison with the baseline beside the board, or brings it to the front."""
         # It brings the planner's account with it, which must not delay the first paint.

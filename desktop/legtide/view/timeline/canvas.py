@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt, QTimer, Signal
@@ -24,6 +25,7 @@ from legtide.draw.board import BoardLayout
 from legtide.draw.colours import palette
 from legtide.draw.gutter import GUTTER_PX
 from legtide.draw.hits import Hit, hit
+from legtide.draw.truth import TruthCurve
 from legtide.engine.types import Projection
 from legtide.view.texts import tooltip, tr
 from legtide.view.timeline.accessible import install_accessibility, tell_focus
@@ -117,6 +119,11 @@ class BoardCanvas(QAbstractScrollArea):
         The curves of `beside` stand pale behind the rows, in the place of a baseline's.
         """
         for place in self.model.set_proposals(proposals, beside):
+            self.update_row(self.model.content.rows[place].registration)
+
+    def set_truths(self, truths: Mapping[str, TruthCurve]) -> None:
+        """Shows how a sampled day came out, by registration; an empty mapping takes it off."""
+        for place in self.model.set_truths(truths):
             self.update_row(self.model.content.rows[place].registration)
 
     def link(self, service_id: str | None) -> None:

@@ -21,6 +21,7 @@ from legtide.draw.row_painter import NO_EXTRAS, Extras
 from legtide.draw.rows import DENSE_PX, RowBox, normal_height, stacked, style_for, style_to_fit
 from legtide.draw.scene import RowScene
 from legtide.draw.services import TriggerMark
+from legtide.draw.truth import TruthCurve
 from legtide.engine.types import Projection, to_minutes
 from legtide.view.timeline.broken import Broken
 from legtide.view.timeline.viewport import Viewport
@@ -161,6 +162,17 @@ class BoardModel:
             if own != self.extras_of(name).proposals:
                 changed.add(place)
                 self._extras[name] = replace(self.extras_of(name), proposals=own)
+        return changed
+
+    def set_truths(self, truths: Mapping[str, TruthCurve]) -> set[int]:
+        """Takes how a sampled day came out, by registration; answers with the rows that change."""
+        changed = set()
+        for place, row in enumerate(self.content.rows):
+            name = row.registration
+            truth = truths.get(name)
+            if truth is not self.extras_of(name).truth:
+                changed.add(place)
+                self._extras[name] = replace(self.extras_of(name), truth=truth)
         return changed
 
     # rows -------------------------------------------------------------------------------------------------
