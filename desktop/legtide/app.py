@@ -38,10 +38,10 @@ def run(path: Path | None) -> int:
 
 def _show(application: QApplication, path: Path | None) -> int:
     from legtide.files.state import state_folder
+    from legtide.language import load_language
     from legtide.view.icons import application_icon
     from legtide.view.main_window import build_window
     from legtide.view.preferences import Preferences
-    from legtide.view.texts import load_language
     from legtide.workspace.autosave import Autosave
     from legtide.workspace.collection import Collector
     from legtide.workspace.faults import Faults, install, keep_log

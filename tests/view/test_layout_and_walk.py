@@ -9,9 +9,9 @@ from PySide6.QtCore import QPoint, QRect
 from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QAbstractButton, QLabel, QLineEdit, QScrollArea, QWidget
 
+from legtide import language
 from legtide.day import edits
 from legtide.draw.colours import DARK, LIGHT, Palette
-from legtide.view import texts
 from legtide.view.main_window import build_window
 from legtide.view.preferences import Preferences
 from legtide.view.theme import mixed
@@ -95,10 +95,10 @@ def longer_words():
         def get(self, text, default=None):
             return f"{text}{'ÄßéÑ' * (1 + len(text) // 12)}"
 
-    before = texts._catalogue
-    texts._catalogue = Longer()
+    before = language._catalogue
+    language._catalogue = Longer()
     yield
-    texts._catalogue = before
+    language._catalogue = before
 
 
 def test_longer_words_of_another_language_have_room(longer_words, workspace, qtbot, qapp):
@@ -117,12 +117,12 @@ def test_a_catalogue_translates_and_an_unknown_language_is_english(tmp_path, mon
     folder = tmp_path / "translations"
     folder.mkdir()
     (folder / "xx.json").write_text('{"Save": "Bewaar", "{n} leg": "{n} vlucht"}', "utf-8")
-    monkeypatch.setattr(texts, "resources", lambda: tmp_path)
-    assert texts.load_language("xx")
-    assert texts.tr("Save") == "Bewaar"
-    assert texts.counted(1, "{n} leg", "{n} legs") == "1 vlucht"
-    assert not texts.load_language("zz")
-    assert texts.tr("Save") == "Save"
+    monkeypatch.setattr(language, "resources", lambda: tmp_path)
+    assert language.load_language("xx")
+    assert language.tr("Save") == "Bewaar"
+    assert language.counted(1, "{n} leg", "{n} legs") == "1 vlucht"
+    assert not language.load_language("zz")
+    assert language.tr("Save") == "Save"
 
 
 # colours --------------------------------------------------------------------------------------------------

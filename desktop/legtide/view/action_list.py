@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Protocol
 
+from legtide.language import tr
 from legtide.view.actions import SEPARATOR, Action
 from legtide.view.alternatives import AlternativesMenu
 from legtide.view.editing import Editing
@@ -13,7 +14,6 @@ from legtide.view.pages import Pages
 from legtide.view.places import Places
 from legtide.view.planning import Planning
 from legtide.view.preferences import Preferences
-from legtide.view.texts import tr
 from legtide.view.theme import CHOICES, Theme
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.units import UNITS, Unit

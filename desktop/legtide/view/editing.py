@@ -14,6 +14,7 @@ from legtide.day.document import Day, Service, ServiceState, Tank
 from legtide.day.rotations import Rotation, Turn
 from legtide.draw.words import service_title
 from legtide.engine.types import Caution
+from legtide.language import tr
 from legtide.view.dialogs import opened
 from legtide.view.forms.aircraft_form import aircraft_form
 from legtide.view.forms.leg_form import leg_form
@@ -21,7 +22,6 @@ from legtide.view.forms.reading_form import reading_form
 from legtide.view.forms.service_forms import level_form, move_form
 from legtide.view.panels.remedies import applied, step_text
 from legtide.view.preferences import Preferences
-from legtide.view.texts import tr
 from legtide.workspace.workspace import Workspace
 
 _STATE_STEPS = {

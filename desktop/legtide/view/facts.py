@@ -10,8 +10,9 @@ from legtide.day.rotations import Rotation, Turn, off_blocks, on_blocks, service
 from legtide.day.windows import latest_start
 from legtide.draw.words import TANK_NAME, hhmm, likely, service_title
 from legtide.engine.types import AircraftProjection, LegResult, ServiceResult, Spread
+from legtide.language import tr
 from legtide.view.preferences import Preferences
-from legtide.view.texts import STATE_WORD, tr
+from legtide.view.texts import STATE_WORD
 from legtide.view.units import volume_text
 from legtide.workspace.workspace import Workspace
 

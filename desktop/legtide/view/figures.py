@@ -11,8 +11,9 @@ from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelInd
 from legtide.day import edits
 from legtide.day.assumptions import CATALOGUE, Known
 from legtide.day.document import Day, Figure, Fit, Policy, Usage
+from legtide.language import tr
 from legtide.view.readers import ReadError, figure_reader
-from legtide.view.texts import tooltip, tr
+from legtide.view.texts import tooltip
 from legtide.workspace.workspace import Workspace
 
 COLUMNS: Final = ("Figure", "Value", "Unit", "Usual range", "Status", "Source")

@@ -16,8 +16,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from legtide.language import tr
 from legtide.view.figures import FIGURE, SOURCE, VALUE, FiguresModel
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.workspace.workspace import Workspace
 
 

@@ -21,8 +21,9 @@ from PySide6.QtWidgets import (
 from legtide.day.fits import DEFAULT_FIT, FIT_IDS
 from legtide.files.schedule import Imported, Options, ScheduleError, import_schedule
 from legtide.files.strict_json import MOST_BYTES
+from legtide.language import counted, tr
 from legtide.view.report_rows import Rows, rows_table
-from legtide.view.texts import counted, date_text, plain_label, tr
+from legtide.view.texts import date_text, plain_label
 from legtide.workspace.jobs import Jobs, Report
 from legtide.workspace.workspace import Workspace
 

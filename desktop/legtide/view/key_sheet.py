@@ -17,8 +17,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from legtide.language import tr
 from legtide.view.actions import Registry, group_of
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 
 BOARD_KEYS: Final = (
     ("Tab", "Next service"),

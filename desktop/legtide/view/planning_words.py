@@ -11,7 +11,7 @@ from typing import Literal
 from legtide.day.document import Day, Service, Tank
 from legtide.day.rotations import rotations, service_start, stations
 from legtide.draw.words import NBSP, hhmm
-from legtide.view.texts import counted, tr
+from legtide.language import counted, tr
 
 ChangeKind = Literal["add", "move", "change", "drop"]
 

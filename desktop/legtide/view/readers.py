@@ -13,8 +13,9 @@ from typing import Any, Final, TypeAlias
 
 from legtide.day.assumptions import Known
 from legtide.draw.words import day_text
+from legtide.language import tr
 from legtide.quantities import QuantityError, convert, read_quantity
-from legtide.view.texts import tr, utc_and_local
+from legtide.view.texts import utc_and_local
 from legtide.view.units import Unit, read_level
 
 _TIME: Final = re.compile(r"(?:(\d{4})-(\d{2})-(\d{2})[ T])?(\d{1,2}):?(\d{2})Z?")

@@ -19,8 +19,9 @@ from PySide6.QtWidgets import (
 
 from legtide.day.document import TANKS
 from legtide.engine.types import Caution
+from legtide.language import tr
 from legtide.view.dialogs import opened
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.workspace.workspace import Workspace
 
 if TYPE_CHECKING:

@@ -8,11 +8,11 @@ from PySide6.QtWidgets import QWidget
 
 from legtide.day import edits
 from legtide.day.document import Aircraft, Day, Inoperative
+from legtide.language import tr
 from legtide.view.fields import ChoiceField, LineField
 from legtide.view.form import Form
 from legtide.view.forms.service_forms import Apply
 from legtide.view.readers import level_reader, or_none, text_reader, whole_reader
-from legtide.view.texts import tr
 from legtide.view.units import Unit, level_text
 
 ITEMS = {

@@ -12,11 +12,11 @@ from legtide.day import edits
 from legtide.day.document import Day, Service
 from legtide.day.rotations import Rotation, rotations, service_start
 from legtide.draw.words import hhmm, service_title
+from legtide.language import tr
 from legtide.view.facts import turn_text
 from legtide.view.fields import ChoiceField, LineField
 from legtide.view.form import Form
 from legtide.view.readers import level_reader, text_reader, time_reader, time_typed
-from legtide.view.texts import tr
 from legtide.view.units import Unit, level_text
 
 Apply = Callable[[Day, str], str]

@@ -7,7 +7,7 @@ from typing import Final
 from legtide.day import edits
 from legtide.day.document import Day
 from legtide.engine.types import Caution, Remedy
-from legtide.view.texts import tr
+from legtide.language import tr
 
 HEADLINES: Final = {
     "fresh-below-reserve": "Fresh water will run low",

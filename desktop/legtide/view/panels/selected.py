@@ -7,10 +7,11 @@ from typing import Final
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
+from legtide.language import tr
 from legtide.view.actions import Registry
 from legtide.view.facts import Facts, facts_of
 from legtide.view.preferences import Preferences
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.workspace.workspace import Workspace
 
 BUTTONS: Final = {

@@ -20,8 +20,9 @@ from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QLineEdit, QTableV
 
 from legtide.draw.words import NBSP, TANK_SERVICE, hhmm
 from legtide.engine.types import AircraftProjection, ServiceResult
+from legtide.language import tr
 from legtide.view.preferences import Preferences
-from legtide.view.texts import STATE_WORD, plain_label, tooltip, tr
+from legtide.view.texts import STATE_WORD, plain_label, tooltip
 from legtide.view.units import volume_text
 from legtide.workspace.workspace import Workspace
 

@@ -27,6 +27,7 @@ from legtide.draw.ink import Ink
 from legtide.draw.scale import offset_text
 from legtide.draw.words import TANK_NAME
 from legtide.engine.types import to_minutes
+from legtide.language import tr
 from legtide.view.dialogs import opened
 from legtide.view.forms.reading_form import reading_form
 from legtide.view.forms.service_forms import Apply
@@ -37,7 +38,7 @@ from legtide.view.panels.tank_detail_stages import Detail, ReadingFact, detail_o
 from legtide.view.panels.tank_detail_table import ReadingsTable
 from legtide.view.panels.tank_detail_words import moment_text, summary
 from legtide.view.preferences import Preferences
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.view.theme import Theme
 from legtide.workspace.workspace import Workspace
 

@@ -19,10 +19,11 @@ from PySide6.QtWidgets import (
 from legtide.day.document import Reading
 from legtide.day.rotations import Turn
 from legtide.draw.words import TANK_NAME
+from legtide.language import counted, tr
 from legtide.view.facts import turn_text
 from legtide.view.panels.tank_detail_stages import Detail, ReadingFact
 from legtide.view.panels.tank_detail_words import WHY_NOT, band_text, off_text, read_at, reading_sentence, turn_of
-from legtide.view.texts import counted, plain_label, tooltip, tr
+from legtide.view.texts import plain_label, tooltip
 from legtide.view.units import Unit, level_text
 
 COLUMNS: Final = ("Read at", "Turn", "Tank", "Read", "Expected 5–95 %", "Off by", "Then 5–95 %", "Used")

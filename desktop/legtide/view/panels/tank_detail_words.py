@@ -7,9 +7,9 @@ from typing import Final
 from legtide.day.document import TANKS, Tank
 from legtide.draw.words import NBSP, TANK_NAME, hhmm, likely
 from legtide.engine.types import DayFactor
+from legtide.language import counted, tr
 from legtide.view.facts import turn_text
 from legtide.view.panels.tank_detail_stages import Band, Detail, ReadingFact, WhyNot, band_at, factor_at
-from legtide.view.texts import counted, tr
 from legtide.view.units import Unit, volume_text
 
 KNOWN_L: Final = 0.05

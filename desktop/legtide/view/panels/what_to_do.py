@@ -13,9 +13,10 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from legtide.engine.types import Caution, Projection
+from legtide.language import counted, tr
 from legtide.view.icons import sign_pixmap
 from legtide.view.panels.warning_card import WarningCard
-from legtide.view.texts import counted, plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.view.theme import Theme
 from legtide.workspace.workspace import Workspace
 

@@ -16,7 +16,7 @@ from PySide6.QtGui import QKeyEvent
 
 from legtide.day.edits import delete_service
 from legtide.draw.words import service_title
-from legtide.view.texts import tr
+from legtide.language import tr
 from legtide.view.timeline.menus import activate_selected
 from legtide.view.timeline.stroke import ServiceStroke
 

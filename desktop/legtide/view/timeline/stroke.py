@@ -10,7 +10,7 @@ from legtide.day.edits import change_service, move_service
 from legtide.day.rotations import Rotation, rotations, service_start, stations
 from legtide.draw.words import hhmm, service_title
 from legtide.engine.types import to_datetime, to_minutes
-from legtide.view.texts import tr
+from legtide.language import tr
 from legtide.view.timeline.landing import Landing, landings, next_landing, snapped
 from legtide.workspace.workspace import Workspace
 

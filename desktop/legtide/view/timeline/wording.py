@@ -14,7 +14,7 @@ from legtide.draw.lanes import Lane
 from legtide.draw.overlay import BubbleText
 from legtide.draw.words import TANK_NAME, breach_sentence, hhmm, likely, litres, percent, service_title
 from legtide.engine.types import Spread
-from legtide.view.texts import counted, tr
+from legtide.language import counted, tr
 from legtide.view.timeline.leg_stroke import LegStroke
 from legtide.view.timeline.model import BoardModel
 
