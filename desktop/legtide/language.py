@@ -13,6 +13,7 @@ from collections.abc import Mapping
 from legtide.shipped import resources
 
 ENGLISH = "en"
+_LARGE_NOUNS = ("de",)
 _catalogue: dict[str, str] = {}
 _language = ENGLISH
 
@@ -54,3 +55,13 @@ def tr(text: str) -> str:
 def counted(number: int, one: str, many: str) -> str:
     """One of two translated sentences with `{n}` put in."""
     return tr(one if number == 1 else many).format(n=number)
+
+
+def capped(text: str) -> str:
+    """A phrase as a sentence or a label begins with it."""
+    return text[:1].upper() + text[1:]
+
+
+def inside(text: str) -> str:
+    """A phrase as it stands inside a sentence: with a small first letter, unless the language writes nouns large."""
+    return text if _language in _LARGE_NOUNS else text[:1].lower() + text[1:]
