@@ -9,6 +9,7 @@ from legtide.language import tr
 from legtide.view.actions import SEPARATOR, Action
 from legtide.view.alternatives import AlternativesMenu
 from legtide.view.editing import Editing
+from legtide.view.languages import NAMES, SYSTEM
 from legtide.view.opening import Opening
 from legtide.view.pages import Pages
 from legtide.view.places import Places
@@ -19,6 +20,8 @@ from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.units import UNITS, Unit
 from legtide.view.why import Why
 from legtide.workspace.workspace import Workspace
+
+LANGUAGES = (SYSTEM, *NAMES)
 
 
 class WindowParts(Protocol):
@@ -51,6 +54,7 @@ class WindowParts(Protocol):
     def toggle_now(self) -> None: ...
     def table_shown(self) -> bool: ...
     def reset_layout(self) -> None: ...
+    def choose_language(self, choice: str) -> None: ...
     def close(self) -> bool: ...
 
 
@@ -368,6 +372,7 @@ def _view(parts: WindowParts) -> Iterator[Action]:
         lambda: workspace.path is not None,
     )
     yield from _looks(parts)
+    yield from _languages(parts)
     yield Action("view.reset", tr("Reset layout"), parts.reset_layout)
 
 
@@ -393,6 +398,16 @@ def _looks(parts: WindowParts) -> Iterator[Action]:
             words[unit],
             lambda unit=unit: parts.preferences.put(unit=unit),  # type: ignore[misc]
             checked=lambda unit=unit: parts.preferences.unit == unit,  # type: ignore[misc]
+        )
+
+
+def _languages(parts: WindowParts) -> Iterator[Action]:
+    for choice in LANGUAGES:
+        yield Action(
+            f"view.language_{choice}",
+            NAMES.get(choice) or tr("Follow the system"),
+            lambda choice=choice: parts.choose_language(choice),  # type: ignore[misc]
+            checked=lambda choice=choice: parts.preferences.settings.language == choice,  # type: ignore[misc]
         )
 
 
@@ -547,6 +562,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             SEPARATOR,
             ">Theme",
             ">Units",
+            ">Language",
             SEPARATOR,
             "view.reset",
         ),
@@ -558,6 +574,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
 SUBMENUS: dict[str, tuple[str, ...]] = {
     "Theme": tuple(f"view.theme_{choice}" for choice in CHOICES),
     "Units": tuple(unit_action(unit) for unit in UNITS),
+    "Language": tuple(f"view.language_{choice}" for choice in LANGUAGES),
 }
 CONTEXT: dict[str, tuple[str, ...]] = {
     "service": (

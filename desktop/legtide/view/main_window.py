@@ -461,6 +461,11 @@ class MainWindow(QMainWindow):
     def _share_columns(self, panel_px: int) -> None:
         self.columns.setSizes([max(self.width() - panel_px, 1), panel_px])
 
+    def choose_language(self, choice: str) -> None:
+        """Takes a language for the next start: what is shown already was made of words."""
+        self.preferences.put(language=choice)
+        self.footer.say(tr("The language changes when Legtide is started the next time."))
+
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self.board.setFocus()

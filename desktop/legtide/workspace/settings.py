@@ -30,7 +30,8 @@ class Settings(BaseModel):
 
     theme: Literal["system", "light", "dark"] = "system"
     unit: Literal["L", "US gal", "kg", "lb", "%"] = "L"
-    language: Annotated[str, Field(max_length=16)] = "en"
+    language: Annotated[str, Field(max_length=16)] = "system"
+    """`system`, or the name of a catalogue."""
     local_station: Annotated[str, Field(max_length=64)] | None = None
     recent: Annotated[tuple[LongPath, ...], Field(max_length=MOST_RECENT)] = ()
     geometry: Annotated[str, Field(max_length=4000, pattern=r"^[A-Za-z0-9+/=]*$")] = ""
