@@ -118,7 +118,7 @@ class About(QDialog):
         rows = QVBoxLayout()
         rows.setSpacing(3)
         rows.addWidget(plain_label(tr(title), "strong"))
-        for words, name in [(tr(text), "small"), *((PLACES_OF_LAW[key], "fine") for key in places)]:
+        for words, name in [(tr(text), "small"), *((tr(PLACES_OF_LAW[key]), "fine") for key in places)]:
             label = plain_label(words, name)
             label.setWordWrap(True)
             rows.addWidget(label)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Protocol
 
-from legtide.language import tr
+from legtide.language import inside, tr
 from legtide.view.actions import SEPARATOR, Action
 from legtide.view.alternatives import AlternativesMenu
 from legtide.view.editing import Editing
@@ -146,7 +146,7 @@ def _service(parts: WindowParts) -> Iterator[Action]:
             icon,
             enabled=do.has_service,
             checked=lambda state=state: do.in_state(state),  # type: ignore[misc]
-            tip=tr("Mark the selected service: {state}").format(state=text.lower()),
+            tip=tr("Mark the selected service: {state}").format(state=inside(text)),
         )
     yield Action(
         "service.level",

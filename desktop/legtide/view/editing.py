@@ -14,7 +14,7 @@ from legtide.day.document import Day, Service, ServiceState, Tank
 from legtide.day.rotations import Rotation, Turn
 from legtide.draw.words import service_title
 from legtide.engine.types import Caution
-from legtide.language import tr
+from legtide.language import inside, tr
 from legtide.view.dialogs import opened
 from legtide.view.forms.aircraft_form import aircraft_form
 from legtide.view.forms.leg_form import leg_form
@@ -150,14 +150,14 @@ class Editing(QObject):
         start = self._moment if self._moment is not None and turn.holds(self._moment) else None
         name = rotation.registration
         day, key = edits.add_service(self._workspace.day, name, turn.number, tank, start=start)
-        words = "Add water service for {aircraft}" if tank == "fresh" else "Add waste service for {aircraft}"
-        if self._apply(day, tr(words).format(aircraft=name)):
+        words = tr("Add water service for {aircraft}") if tank == "fresh" else tr("Add waste service for {aircraft}")
+        if self._apply(day, words.format(aircraft=name)):
             self._workspace.select(service=key)
 
     @staticmethod
     def _step(text: str, row: Service) -> str:
         title = service_title(row, None)
-        return tr(text).format(service=title[0].lower() + title[1:], aircraft=row.aircraft)
+        return tr(text).format(service=inside(title), aircraft=row.aircraft)
 
     # forms ------------------------------------------------------------------------------------------------
 

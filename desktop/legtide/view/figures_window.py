@@ -40,7 +40,7 @@ class _Filter(QSortFilterProxyModel):
         row = self._model.rows[source_row]
         if self._where and row.where != self._where:
             return False
-        return self._words in f"{row.where} {row.known.label} {row.figure.source} {row.known.name}".casefold()
+        return self._words in f"{row.where} {tr(row.known.label)} {tr(row.figure.source)} {row.known.name}".casefold()
 
 
 class FiguresWindow(QDialog):

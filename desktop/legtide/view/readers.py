@@ -146,7 +146,7 @@ def figure_reader(known: Known) -> Reader:
         if not known.least <= value <= known.most:
             raise ReadError(
                 tr("{value} is outside {least} to {most} {unit}").format(
-                    value=f"{value:g}", least=f"{known.least:g}", most=f"{known.most:g}", unit=known.unit
+                    value=f"{value:g}", least=f"{known.least:g}", most=f"{known.most:g}", unit=tr(known.unit)
                 )
             )
         usual = known.low <= value <= known.high
@@ -161,7 +161,7 @@ def _figure(text: str, unit: str) -> tuple[float, str]:
         # A pure number or a price: whatever unit is written behind it would be ignored, so none is allowed.
         read = read_quantity(text, "share", "%")
         if read.read_as.endswith(" %") and "%" in text:
-            raise QuantityError(tr("a plain number is expected, in {unit}").format(unit=unit))
+            raise QuantityError(tr("a plain number is expected, in {unit}").format(unit=tr(unit)))
         return read.value, f"{read.value:g}"
     kind, written = _FIGURE_UNITS[unit]
     read = read_quantity(text, kind, written)
@@ -169,5 +169,7 @@ def _figure(text: str, unit: str) -> tuple[float, str]:
     value = round(convert(read.value, canonical[kind], written), 9)
     return (
         value,
-        f"{read.read_as} = {value:g} {unit}" if read.read_as != f"{value:g} {written}" else f"{value:g} {unit}",
+        f"{read.read_as} = {value:g} {tr(unit)}"
+        if read.read_as != f"{value:g} {written}"
+        else f"{value:g} {tr(unit)}",
     )

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import html
 from datetime import date, datetime
-from typing import Final
 from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QWidget
 
 from legtide.draw.words import NBSP, day_text, hhmm
+from legtide.language import tr
 
 
 def plain_label(text: str = "", name: str = "", parent: QWidget | None = None) -> QLabel:
@@ -48,7 +48,5 @@ def utc_and_local(moment: datetime, zone: str | None) -> str:
     """Such as "14:08 UTC (16:08 local)"; without a zone the UTC time alone."""
     if zone is None:
         return f"{hhmm(moment)}{NBSP}UTC"
-    return f"{hhmm(moment)}{NBSP}UTC ({moment.astimezone(ZoneInfo(zone)):%H:%M}{NBSP}local)"
-
-
-STATE_WORD: Final = {"planned": "planned", "done": "done", "skipped": "skipped", "missed": "missed"}
+    local = f"{moment.astimezone(ZoneInfo(zone)):%H:%M}"
+    return f"{hhmm(moment)}{NBSP}UTC ({local}{NBSP}{tr('local')})"

@@ -22,7 +22,7 @@ from legtide.draw.words import NBSP, TANK_SERVICE, hhmm
 from legtide.engine.types import AircraftProjection, ServiceResult
 from legtide.language import tr
 from legtide.view.preferences import Preferences
-from legtide.view.texts import STATE_WORD, plain_label, tooltip
+from legtide.view.texts import plain_label, tooltip
 from legtide.view.units import volume_text
 from legtide.workspace.workspace import Workspace
 
@@ -87,7 +87,7 @@ class ServicesModel(QAbstractTableModel):
             volume_text(result.before.p50, unit, capacity),
             volume_text(result.after.p50, unit, capacity),
             f"{result.volume.p50:.0f}{NBSP}L",
-            STATE_WORD[row.state] + (tr(", pinned") if row.pinned else ""),
+            tr(row.state) + (tr(", pinned") if row.pinned else ""),
             row.truck or "",
         )
         start = 0.0 if result.start is None else result.start.timestamp()

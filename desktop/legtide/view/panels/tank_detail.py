@@ -27,7 +27,7 @@ from legtide.draw.ink import Ink
 from legtide.draw.scale import offset_text
 from legtide.draw.words import TANK_NAME
 from legtide.engine.types import to_minutes
-from legtide.language import tr
+from legtide.language import inside, tr
 from legtide.view.dialogs import opened
 from legtide.view.forms.reading_form import reading_form
 from legtide.view.forms.service_forms import Apply
@@ -276,7 +276,7 @@ class TankDetail(QDialog):
     def delete_reading(self, reading: Reading) -> None:
         """Takes a reading out of the day, as one undo step."""
         text = tr("Delete a {tank} reading of {aircraft}").format(
-            tank=tr(TANK_NAME[reading.tank]).lower(), aircraft=reading.aircraft
+            tank=inside(tr(TANK_NAME[reading.tank])), aircraft=reading.aircraft
         )
         problem = self._apply(edits.delete_reading(self._workspace.day, reading), text)
         undo = QKeySequence("Ctrl+Z").toString(QKeySequence.SequenceFormat.NativeText)
