@@ -208,7 +208,10 @@ def _trucks(day: Day) -> Iterator[Problem]:
         truck = trucks[code].get(service.truck)
         place = f"services[{index}].truck"
         if truck is None:
-            yield Problem(place, f"{quoted(service.truck)} is not a truck of {quoted(code)}")
+            yield Problem(
+                place,
+                tr("{name} is not a truck of {station}").format(name=quoted(service.truck), station=quoted(code)),
+            )
         elif truck.tank != service.tank:
             yield Problem(
                 place,

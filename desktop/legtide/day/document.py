@@ -57,11 +57,11 @@ def _utc_text(value: datetime) -> str:
 def _zone(value: str) -> str:
     # A zone name becomes a path inside the time-zone data: only plain names get that far.
     if value.startswith("/") or ".." in value or "\\" in value:
-        raise PydanticCustomError("unknown_zone", "is not a known time zone")
+        raise PydanticCustomError("unknown_zone", tr("is not a known time zone"))
     try:
         ZoneInfo(value)
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise PydanticCustomError("unknown_zone", "is not a known time zone") from None
+        raise PydanticCustomError("unknown_zone", tr("is not a known time zone")) from None
     return value
 
 

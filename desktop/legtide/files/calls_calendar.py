@@ -72,7 +72,8 @@ def _alarm(policy: Policy, title: str) -> Iterator[str]:
     yield "BEGIN:VALARM"
     yield "ACTION:DISPLAY"
     yield f"TRIGGER:-PT{minutes}M"
-    yield tr("DESCRIPTION:{title}").format(title=escaped(f"Ask now: {title}"))
+    words = tr("Ask now: {service}").format(service=title)
+    yield f"DESCRIPTION:{escaped(words)}"
     yield "END:VALARM"
 
 

@@ -139,7 +139,7 @@ def read_leg(line: str, number: int, local: bool) -> LegRecord:
 def flight_name(airline: str, number: str, suffix: str) -> str:
     """A flight as it is called, such as `X0 201`. Raises RecordError."""
     if not airline or not _NUMBER.fullmatch(number):
-        raise RecordError("flight", f"{airline}{number}", "is not an airline and a flight number")
+        raise RecordError("flight", f"{airline}{number}", tr("is not an airline and a flight number"))
     return f"{airline} {int(number)}{suffix}"
 
 

@@ -123,14 +123,15 @@ class Editing(QObject):
         if row is not None:
             wanted: ServiceState = "planned" if row.state == state else state
             self._apply(
-                edits.set_service_state(self._workspace.day, row.id, wanted), self._step(_STATE_STEPS[wanted], row)
+                edits.set_service_state(self._workspace.day, row.id, wanted),
+                self._step(tr(_STATE_STEPS[wanted]), row),
             )
 
     def toggle_pin(self) -> None:
         """Holds the selected service where it is when a plan is made, or lets it go."""
         row = self.service
         if row is not None:
-            text = "Unpin {service} of {aircraft}" if row.pinned else "Pin {service} of {aircraft}"
+            text = tr("Unpin {service} of {aircraft}") if row.pinned else tr("Pin {service} of {aircraft}")
             self._apply(
                 edits.change_service(self._workspace.day, row.id, pinned=not row.pinned), self._step(text, row)
             )
@@ -139,7 +140,7 @@ class Editing(QObject):
         """Deletes the selected service."""
         row = self.service
         if row is not None:
-            text = self._step("Delete {service} of {aircraft}", row)
+            text = self._step(tr("Delete {service} of {aircraft}"), row)
             self._apply(edits.delete_service(self._workspace.day, row.id), text)
 
     def add(self, tank: Tank) -> None:
@@ -157,7 +158,7 @@ class Editing(QObject):
     @staticmethod
     def _step(text: str, row: Service) -> str:
         title = service_title(row, None)
-        return tr(text).format(service=inside(title), aircraft=row.aircraft)
+        return text.format(service=inside(title), aircraft=row.aircraft)
 
     # forms ------------------------------------------------------------------------------------------------
 

@@ -45,7 +45,7 @@ class KeySheet(QDialog):
         self.setObjectName("keySheet")
         self.setWindowTitle(tr("Keys"))
         self.resize(QSize(860, 600))
-        groups: dict[str, list[tuple[str, str]]] = {tr("Board"): [(key, tr(text)) for key, text in BOARD_KEYS]}
+        groups: dict[str, list[tuple[str, str]]] = {tr("Board"): [(tr(key), tr(text)) for key, text in BOARD_KEYS]}
         for action in registry:
             if action.keys:
                 groups.setdefault(group_of(action), []).append((action.keys[0], action.text))

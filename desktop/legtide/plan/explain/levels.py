@@ -64,7 +64,9 @@ def explain_level(day: Day, found: AircraftProjection, leg: int, tank: Tank) -> 
         words=tr(
             "The {sum} since, kept between empty and full: a random sum over lavatory visits and galley water"
         ).format(sum=sum_of),
-        formula="L = min(max(room - U, 0), capacity)" if tank == "fresh" else "L = capacity - max(room - U, 0)",
+        formula=tr("L = min(max(room - U, 0), capacity)")
+        if tank == "fresh"
+        else tr("L = capacity - max(room - U, 0)"),
         parts=(*_parts(at, closed), *_learned_parts(found, leg), *_spread_parts(spread)),
         inputs=tuple(_inputs(day, found, at, leg, tank)),
         notes=_notes(found, at, leg, tank),
@@ -104,7 +106,7 @@ def explain_mass(day: Day, found: AircraftProjection, leg: int) -> Explanation:
                 tr("Density of water by temperature"),
                 tr("table"),
                 "",
-                tr(tr("Handbook table; agrees with IAPWS-95 to 0.01")),
+                tr("Handbook table; agrees with IAPWS-95 to 0.01"),
                 "seen",
             ),
         ),
@@ -138,7 +140,7 @@ def explain_uplift(day: Day, found: AircraftProjection, row: ServiceResult) -> E
             if service.tank == "fresh"
             else tr("What is in the tank when the drain begins (down to the target of a part drain)")
         ),
-        formula="V = max(target - L, 0)" if service.tank == "fresh" else "V = L",
+        formula=tr("V = max(target - L, 0)") if service.tank == "fresh" else "V = L",
         parts=(
             Part(tr("Mean level before"), "L", row.before.mean, "L"),
             Part(tr("Mean level after"), "L'", row.after.mean, "L"),
@@ -187,8 +189,8 @@ def _risk_words(tank: Tank, closed: bool) -> str:
 
 def _risk_formula(closed: bool) -> str:
     if closed:
-        return "P = P(U >= R - M), U ~ shifted lognormal(m, v, m3)"
-    return "P = sum over theta w(theta) sum over rooms r p(r | theta) P(U >= r - M | theta)"
+        return tr("P = P(U >= R - M), U ~ shifted lognormal(m, v, m3)")
+    return tr("P = sum over theta w(theta) sum over rooms r p(r | theta) P(U >= r - M | theta)")
 
 
 def _parts(at: Segment, closed: bool) -> list[Part]:

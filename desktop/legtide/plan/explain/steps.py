@@ -50,7 +50,7 @@ def explain_service(day: Day, found: AircraftProjection, row: ServiceResult) -> 
             "The largest risk of the legs up to the tank's next service, without and with this one; it is worth its "
             "price where the limit asks for it, or where the risk it saves on all legs costs more"
         ),
-        formula="saved = C0 - C1; C = prices of services + fuel for the mass carried + risks x price of a breach",
+        formula=tr("saved = C0 - C1; C = prices of services + fuel for the mass carried + risks x price of a breach"),
         parts=(
             Part(tr("Largest risk without it"), "P0", then, "probability"),
             Part(tr("Largest risk with it"), "P1", now, "probability"),
@@ -127,9 +127,9 @@ def explain_plan(day: Day, rotation: Rotation) -> Explanation:
             "limit, the one with the least sum of service prices, fuel for the mean mass carried, and risk times the "
             "price of a breach (a shortest path over both tanks: nothing cheaper exists)"
         ),
-        formula="C = sum of prices + f p sum over legs (m h) + b sum over legs and tanks P",
+        formula=tr("C = sum of prices + f p sum over legs (m h) + b sum over legs and tanks P"),
         parts=(
-            Part(tr("Prices of the services"), "sum of prices", plan.costs.services, "price unit"),
+            Part(tr("Prices of the services"), tr("sum of prices"), plan.costs.services, "price unit"),
             Part(tr("Fuel for the mass carried"), "f sum (m h)", plan.costs.fuel_kg, "kg"),
             Part(tr("Its cost"), "f p sum (m h)", plan.costs.fuel, "price unit"),
             Part(tr("Price of the risk left"), "b sum P", plan.costs.risk, "price unit"),
@@ -158,7 +158,9 @@ def explain_trigger(day: Day, rotation: Rotation, turn: int, tank: Tank) -> Expl
             "For each step of the gauge: level and day factor given that reading, then the largest risk up to "
             "{end}, without a service here. The trigger is the last step within the limit"
         ).format(end=end),
-        formula="P(s) = sum over theta, r of p(theta, r | s) P(U >= r - M | theta); the last s with P(s) <= limit",
+        formula=tr(
+            "P(s) = sum over theta, r of p(theta, r | s) P(U >= r - M | theta); the last s with P(s) <= limit"
+        ),
         parts=tuple(_step_parts(row)),
         inputs=(
             *gauge_inputs(rotation.fit.gauge(tank)),

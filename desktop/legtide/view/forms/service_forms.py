@@ -26,7 +26,7 @@ Apply = Callable[[Day, str], str]
 def _rotation(day: Day, row: Service) -> Rotation:
     rotation = rotations(day).get(row.aircraft)
     if rotation is None:
-        raise edits.EditError(f"aircraft {row.aircraft} has no fit in the day")
+        raise edits.EditError(tr("aircraft {aircraft} has no fit in the day").format(aircraft=row.aircraft))
     return rotation
 
 
