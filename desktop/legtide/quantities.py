@@ -101,7 +101,7 @@ def convert(value: float, unit: str, to: str) -> float:
     (kind, name), (to_kind, to_name) = _lookup(unit), _lookup(to)
     if kind != to_kind:
         raise QuantityError(
-            tr("{unit} is a {kind}, {to} is a {to_kind}").format(unit=unit, kind=kind, to=to, to_kind=to_kind)
+            tr("{unit} is a {kind}, {to} is a {to_kind}").format(unit=unit, kind=tr(kind), to=to, to_kind=tr(to_kind))
         )
     if name == to_name:
         return value
@@ -141,7 +141,7 @@ def read_quantity(text: str, kind: str, default_unit: str) -> Quantity:
     if unit_kind != kind:
         raise QuantityError(
             tr("{unit} is a {unit_kind}; expected a {kind}, such as {example}").format(
-                unit=unit, unit_kind=unit_kind, kind=kind, example=default_unit
+                unit=unit, unit_kind=tr(unit_kind), kind=tr(kind), example=default_unit
             )
         )
     factor, offset = (1.0, 0.0) if name == canonical else _linear(name, canonical)

@@ -184,7 +184,7 @@ def _png(size: tuple[int, int], title: str, paint: Paint) -> bytes:
     with QPainter(image) as painter:
         painter.setRenderHint(QPainter.RenderHint.TextAntialiasing)
         paint(painter)
-    image.setText(tr("Title"), title)
+    image.setText("Title", title)
     buffer = QBuffer()
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
     writer = QImageWriter(buffer, QByteArray(b"png"))

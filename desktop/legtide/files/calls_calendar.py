@@ -61,7 +61,8 @@ def _event(
     # An entry has to end after it starts (3.6.1), and its times are whole seconds.
     yield f"DTEND:{_utc(max(found.end, found.start + timedelta(minutes=1)))}"
     yield f"SUMMARY:{escaped(title)}"
-    yield tr("LOCATION:{place}").format(place=escaped(found.station + (f", stand {stand}" if stand else "")))
+    where = found.station if not stand else tr("{station}, stand {stand}").format(station=found.station, stand=stand)
+    yield f"LOCATION:{escaped(where)}"
     yield f"DESCRIPTION:{escaped(_description(found))}"
     yield from _alarm(policy, title)
     yield "END:VEVENT"

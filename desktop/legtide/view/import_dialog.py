@@ -127,7 +127,7 @@ class ImportDialog(QDialog):
         self.summary.setText(
             tr("{legs} of {aircraft} on {date}, {stations}").format(
                 legs=counted(len(day.legs), "{n} leg", "{n} legs"),
-                aircraft=counted(len(day.aircraft), "{n} aircraft", "{n} aircraft"),
+                aircraft=counted(len(day.aircraft), "1 aircraft", "{n} aircraft"),
                 date=date_text(day.date),
                 stations=counted(len(day.stations), "{n} station", "{n} stations"),
             )
