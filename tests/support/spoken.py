@@ -10,6 +10,7 @@ import ast
 import json
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields, is_dataclass
+from datetime import datetime
 from functools import cache
 from importlib import import_module
 from pathlib import Path
@@ -75,6 +76,7 @@ def _table(module: str, name: str, place: int | None = None) -> Words:
 
 SPOKEN: dict[tuple[str, str], Words] = {
     ("brief/run_pages.py", "title"): _table("brief.run_pages", "_COLUMNS", 0),
+    ("brief/briefing.py", "rotation.fit.name or rotation.fit.id"): _fit_names,
     ("brief/words.py", "policy.freeze_mild_c.source"): _sources,
     ("brief/words.py", "policy.freeze_mild_c.status"): _statuses,
     ("brief/words.py", "known.unit"): _units,
@@ -118,6 +120,7 @@ SPOKEN: dict[tuple[str, str], Words] = {
     ("view/figures.py", "row.figure.source"): _sources,
     ("view/figures_window.py", "row.known.label"): _known("label"),
     ("view/figures_window.py", "row.figure.source"): _sources,
+    ("view/forms/aircraft_form.py", "row.name or row.id"): _fit_names,
     ("view/forms/leg_form.py", "words"): _table("view.forms.leg_form", "TIMES"),
     ("view/key_sheet.py", "key"): _table("view.key_sheet", "BOARD_KEYS", 0),
     ("view/key_sheet.py", "text"): _table("view.key_sheet", "BOARD_KEYS", 1),
@@ -127,8 +130,8 @@ SPOKEN: dict[tuple[str, str], Words] = {
     ("view/panels/hints.py", "hint"): _table("view.panels.hints", "HINTS"),
     ("view/panels/plan_review_figures.py", "measure.words"): _table("view.panels.plan_review_figures", "MEASURES"),
     ("view/panels/services_table.py", "row.state"): _choices("ServiceState"),
+    ("view/panels/tank_detail.py", "rotation.fit.name or rotation.fit.id"): _fit_names,
     ("view/panels/tank_detail_legend.py", "words"): _table("view.panels.tank_detail_legend", "ENTRIES", 1),
-    ("view/panels/what_to_do.py", "self._words"): lambda: ["Act now", "Watch"],
     ("view/readers.py", "unit"): _units,
     ("view/readers.py", "known.unit"): _units,
     ("view/timeline/wording.py", "fit.name or fit.id"): _fit_names,
@@ -174,12 +177,21 @@ def strings(value: object) -> list[str]:
 
 
 def look_ups(file: str, source: str) -> Iterator[Asked]:
-    """What a module asks of the catalogue: each argument of tr(), both of counted()."""
+    """What a module asks of the catalogue."""
+    for argument in _arguments(source):
+        yield _asked(file, argument.lineno, argument)
+
+
+def expressions(source: str) -> set[str]:
+    """What a module looks up, as it is written there."""
+    return {ast.unparse(argument) for argument in _arguments(source)}
+
+
+def _arguments(source: str) -> Iterator[ast.expr]:
+    """Each argument of tr(), both of counted()."""
     for call in ast.walk(ast.parse(source)):
         if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id in ("tr", "counted"):
-            arguments = call.args if call.func.id == "tr" else call.args[1:]
-            for argument in arguments:
-                yield _asked(file, call.lineno, argument)
+            yield from call.args if call.func.id == "tr" else call.args[1:]
 
 
 def _asked(file: str, line: int, argument: ast.expr) -> Asked:
@@ -225,6 +237,16 @@ def keys() -> set[str]:
 def placeholders(text: str) -> list[str]:
     """The names that are put in, each as often as it stands."""
     return sorted(name for _, name, _, _ in Formatter().parse(text) if name is not None)
+
+
+def stand_ins(text: str) -> dict[str, object]:
+    """Something to put in for each name, of a kind that its form takes."""
+    moment = datetime(2031, 3, 5, 6, 10)
+    made: dict[str, object] = {}
+    for _, name, form, conversion in Formatter().parse(text):
+        if name is not None:
+            made[name] = moment if "%" in (form or "") else 12 if form and not conversion else "x"
+    return made
 
 
 def catalogue(name: str) -> dict[str, str]:

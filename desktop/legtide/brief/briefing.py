@@ -134,7 +134,7 @@ def _blocks(content: Briefing, width: float, kind: Type) -> list[Block]:
 def _title(content: Briefing, width: float, kind: Type) -> Block:
     day, rotation = content.day, content.rotation
     name = wrapped(printable(rotation.registration), 0.6 * width, _NAME_PX, bold=True)
-    fit = printable(rotation.fit.name or rotation.fit.id)
+    fit = printable(tr(rotation.fit.name or rotation.fit.id))
     about = tr("{fit}. Water {fresh}. Waste {waste}. Risk limit per leg {limit}. All times UTC.").format(
         fit=fit,
         fresh=words.tank_words(content, "fresh"),

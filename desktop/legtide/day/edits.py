@@ -263,10 +263,10 @@ def change_fit(day: Day, fit_id: str, **changes: Any) -> Day:
 def set_figure(day: Day, group: str, field: str, value: float, source: str = "", status: str = "entered") -> Day:
     """A figure of `usage` or `policy` with another value and where it comes from."""
     if group not in ("usage", "policy"):
-        raise EditError(f"{group} is not a group of figures")
+        raise EditError(tr("{group} is not a group of figures").format(group=group))
     part: Usage | Policy = getattr(day, group)
     if field not in type(part).model_fields:
-        raise EditError(f"{group}.{field} is not a figure")
+        raise EditError(tr("{figure} is not a figure").format(figure=f"{group}.{field}"))
     new = rebuilt(part, **{field: Figure(value=value, source=source, status=status)})  # type: ignore[arg-type]
     return day if new is part else _branch(day, **{group: new})
 

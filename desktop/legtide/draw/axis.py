@@ -32,9 +32,11 @@ def paint_header_gutter(
     colours = ink.colours
     painter.fillRect(QRectF(0.0, 0.0, GUTTER_PX, HEADER_PX), brush(colours.ground))
     level_line(painter, 0.0, GUTTER_PX, HEADER_PX - 1.0, colours.line)
-    put_text(painter, _PAD, _UTC_MIDDLE, "UTC", SECONDARY_PX, colours.text, bold=True)
+    utc = put_text(painter, _PAD, _UTC_MIDDLE, "UTC", SECONDARY_PX, colours.text, bold=True)
     start, end = scale.minutes(window.left), scale.minutes(window.right)
     date = day_text(to_datetime(start))
+    if text_width(date, SECONDARY_PX) > GUTTER_PX - _PAD - utc - 18.0:
+        date = ""
     put_text(painter, GUTTER_PX - 10.0, _UTC_MIDDLE, date, SECONDARY_PX, colours.secondary, right=True)
     if zone is None:
         return

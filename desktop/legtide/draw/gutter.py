@@ -101,11 +101,15 @@ def _paint_numbers(painter: QPainter, content: RowContent, inside: Frame, now: f
         put_text(painter, _PAD, inside.bar_bottom + 12.0, tr("no legs"), SECONDARY_PX, ink.colours.secondary)
         return
     middle = inside.bar_bottom + 13.0
-    for x, tank in zip((_PAD, _PAD + (70.0 if now is not None else 80.0)), TANKS, strict=True):
+    second = _PAD + (70.0 if now is not None else 80.0)
+    for x, end, tank in zip((_PAD, second), (second - 4.0, GUTTER_PX - 2.0), TANKS, strict=True):
         known = level_text(content.projection.curve(tank), now)
         _paint_glyph(painter, x + 5.0, middle, tank, ink.colours)
         word = "" if known.now else (tr("low ") if tank == "fresh" else tr("top "))
-        put_text(painter, x + 15.0, middle, word + known.number, SECONDARY_PX, ink.colours.text)
+        # Where the word has no room, the glyph and the number still say it.
+        texts = (word + known.number, known.number)
+        text = next((one for one in texts if text_width(one, SECONDARY_PX) <= end - x - 15.0), "")
+        put_text(painter, x + 15.0, middle, text, SECONDARY_PX, ink.colours.text)
 
 
 def _paint_focus(painter: QPainter, content: RowContent, inside: Frame, now: float | None, ink: Ink) -> None:
@@ -123,7 +127,9 @@ def _paint_focus(painter: QPainter, content: RowContent, inside: Frame, now: flo
         put_text(painter, _PAD, top, tr(TANK_NAME[tank]), SECONDARY_PX, colours.tank_text(tank), bold=True)
         used = put_text(painter, _PAD, top + 21.0, known.number, FIGURE_PX, colours.text, bold=True)
         word = tr("of") if known.now else (tr("lowest of") if tank == "fresh" else tr("highest of"))
-        rest = f"{word} {litres(curve.capacity_l)}"
+        capacity = litres(curve.capacity_l)
+        room = GUTTER_PX - _PAD - used - 10.0
+        rest = next((one for one in (f"{word} {capacity}", capacity) if text_width(one, SMALL_PX) <= room), "")
         put_text(painter, _PAD + used + 8.0, top + 21.5, rest, SMALL_PX, colours.secondary)
         limit = tr("limit {limit}").format(limit=percent(curve.limit_l / curve.capacity_l))
         put_text(painter, _PAD, top + 40.0, limit, SECONDARY_PX, colours.secondary)

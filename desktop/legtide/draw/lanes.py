@@ -104,7 +104,7 @@ def kept_lanes(groups: tuple[LaneGroup, ...], old: tuple[LaneGroup, ...]) -> tup
 
 
 def _lane(station: Station, truck: Truck, run: Iterable[Marker]) -> Lane:
-    pieces = [Piece("break", to_minutes(span.start), to_minutes(span.end), "break") for span in truck.breaks]
+    pieces = [Piece("break", to_minutes(span.start), to_minutes(span.end), tr("break")) for span in truck.breaks]
     drive = station.default_travel_min
     room = truck.capacity_l if truck.aboard_l is None else truck.aboard_l
     if truck.tank == "waste":

@@ -33,9 +33,9 @@ def take_language(application: QApplication, choice: str) -> str:
     for old in application.findChildren(QTranslator, _WORDS):
         application.removeTranslator(old)
         old.deleteLater()
-    words = QTranslator(application)
-    words.setObjectName(_WORDS)
-    folder = QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)
-    if name != ENGLISH and words.load(f"qtbase_{name}", folder):
-        application.installTranslator(words)
+    if name != ENGLISH:
+        words = QTranslator(application)
+        words.setObjectName(_WORDS)
+        if words.load(f"qtbase_{name}", QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)):
+            application.installTranslator(words)
     return name

@@ -22,6 +22,7 @@ from legtide.draw.words import NBSP, TANK_SERVICE, hhmm
 from legtide.engine.types import AircraftProjection, ServiceResult
 from legtide.language import tr
 from legtide.view.preferences import Preferences
+from legtide.view.report_rows import set_widths
 from legtide.view.texts import plain_label, tooltip
 from legtide.view.units import volume_text
 from legtide.workspace.workspace import Workspace
@@ -205,8 +206,7 @@ class ServicesTable(QWidget):
         header = table.horizontalHeader()
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setStretchLastSection(True)
-        for column, width in enumerate((70, 90, 80, 56, 124, 84, 84, 84, 120)):
-            table.setColumnWidth(column, width)
+        set_widths(table, (70, 90, 80, 56, 124, 84, 84, 84, 120))
 
     def _lay_out(self) -> None:
         head = QHBoxLayout()

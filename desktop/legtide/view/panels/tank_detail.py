@@ -207,7 +207,7 @@ class TankDetail(QDialog):
 
     def _about_text(self, detail: Detail) -> str:
         rotation = detail.projection.rotation
-        parts = [rotation.fit.name or rotation.fit.id, tr("times in UTC")]
+        parts = [tr(rotation.fit.name or rotation.fit.id), tr("times in UTC")]
         station = self._local()
         if station is not None:
             minutes = detail.projection.fresh.minutes
