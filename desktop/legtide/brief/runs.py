@@ -15,6 +15,7 @@ from legtide.draw.words import NBSP, litres
 from legtide.engine.types import to_datetime
 from legtide.language import tr
 from legtide.plan.station import StationPlan, run_rows
+from legtide.plan.station.bridge import ELSEWHERE
 
 _SHOWN: Final = ("service", "reload", "break")
 _RELOAD: Final[dict[Tank, str]] = {"fresh": "Reload water", "waste": "Empty the tank"}
@@ -111,7 +112,7 @@ def _stop(row: dict[str, str], truck: Truck, fit: Fit | None) -> Stop:
         what=tr("to {percent}").format(percent=f"{row['target_percent']}{NBSP}%") if service else words[row["what"]],
         start=datetime.fromisoformat(row["start"]),
         end=datetime.fromisoformat(row["end"]),
-        place=printable(row["to"]),
+        place=tr(ELSEWHERE) if row["to"] == ELSEWHERE else printable(row["to"]),
         registration=printable(row["registration"]),
         window=window,
         litres=row["litres"],

@@ -23,7 +23,7 @@ BUTTONS: Final = {
 """Kind of selection -> its actions; the context menu has them all."""
 
 PER_ROW: Final = 3
-ROW_PX: Final = 264
+ROW_PX: Final = 280
 """Room for the buttons of a row in a panel of its usual width."""
 _GAP_PX: Final = 6
 
