@@ -16,6 +16,7 @@ from legtide.engine.projection import project
 from legtide.engine.types import Caution, LegResult, Projection, ServiceResult, Spread
 from legtide.engine.warnings import leg_risk
 from legtide.files.day_content import content_checksum
+from legtide.language import tr
 from legtide.plan.triggers import Trigger, rotation_triggers
 
 
@@ -35,7 +36,7 @@ class Origin:
 
 def origin_of(day: Day, file_name: str, computed: datetime) -> Origin:
     """The origin of a page about a day. An empty file name says that the day is in no file."""
-    return Origin(file_name or "not saved in a file", content_checksum(day), computed)
+    return Origin(file_name or tr("not saved in a file"), content_checksum(day), computed)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ from legtide.draw.row_painter import paint_base, paint_levels
 from legtide.draw.rows import Frame, frame
 from legtide.draw.scale import fitted
 from legtide.draw.scene import RowScene
+from legtide.language import tr
 
 _GUTTER_PX: Final = 62.0
 _HEADER_PX: Final = 24.0
@@ -45,7 +46,7 @@ def _paint_names(painter: QPainter, inside: Frame) -> None:
     for tank in TANKS:
         strip = inside.strip(tank)
         top, bottom = _HEADER_PX + strip.top, _HEADER_PX + strip.bottom
-        put_text(painter, 0.0, (top + bottom) / 2.0, _NAMES[tank], SMALL_PX, PAPER.text, bold=True)
+        put_text(painter, 0.0, (top + bottom) / 2.0, tr(_NAMES[tank]), SMALL_PX, PAPER.text, bold=True)
         put_text(painter, _GUTTER_PX - 5.0, top, "100", SMALL_PX, PAPER.secondary, right=True)
         put_text(painter, _GUTTER_PX - 5.0, bottom, "0", SMALL_PX, PAPER.secondary, right=True)
 

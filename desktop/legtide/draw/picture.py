@@ -31,6 +31,7 @@ from legtide.draw.scale import fitted
 from legtide.draw.scene import RowScene
 from legtide.draw.words import day_text
 from legtide.engine.projection import project
+from legtide.language import tr
 
 TITLE_PX: Final = 44
 BOLD_FROM: Final = 550
@@ -84,7 +85,7 @@ def paint_board(painter: QPainter, day: Day, content: BoardContent, size: tuple[
     )
     _paint_gutters(painter, layout, content, ink)
     if hidden:
-        text = f"{hidden} more aircraft: make the picture taller"
+        text = tr("{n} more aircraft: make the picture taller").format(n=hidden)
         put_text(painter, 14.0, layout.rows_bottom - 12.0, text, BODY_PX, ink.colours.text, bold=True)
     painter.translate(0.0, layout.legend_rect.top())
     paint_legend(painter, width, ink, keys=False)
@@ -158,7 +159,7 @@ def _paint_plot(
 
 
 def _paint_title(painter: QPainter, day: Day, ink: Ink) -> None:
-    used = put_text(painter, 14.0, TITLE_PX / 2.0, day.title or "Board", 17, ink.colours.text, bold=True)
+    used = put_text(painter, 14.0, TITLE_PX / 2.0, day.title or tr("Board"), 17, ink.colours.text, bold=True)
     date = f"{day_text(datetime(*day.date.timetuple()[:3], tzinfo=UTC))} {day.date.year}"
     put_text(painter, 26.0 + used, TITLE_PX / 2.0, date, BODY_PX, ink.colours.secondary)
 

@@ -15,8 +15,11 @@ from legtide.day.checks import Problem
 from legtide.day.quoting import quoted
 from legtide.files.cells import restored
 from legtide.files.strict_json import BadJsonError, decoded
+from legtide.language import counted, tr
 
 _SEPARATORS: Final = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
+_OPEN: Final = "unexpected end"
+"""What the standard reader says of a quotation mark that is never closed."""
 _LONGEST_LINE: Final = 20_000
 _MOST_LINES: Final = 1_000_000
 _LINES_IN_A_RECORD: Final = 20
@@ -44,8 +47,10 @@ class Rejected:
 
     def as_problem(self) -> Problem:
         """The same as a problem with its place."""
-        place = f"line {self.line}" + (f", {self.column}" if self.column else "")
-        return Problem(place, self.reason + (f" (it is {quoted(self.value)})" if self.value else ""))
+        place = tr("line {n}").format(n=self.line) + (f", {self.column}" if self.column else "")
+        return Problem(
+            place, self.reason + (tr(" (it is {value})").format(value=quoted(self.value)) if self.value else "")
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,13 +87,15 @@ def read_table(
     lines = _lines(data)
     first = next((i for i, line in enumerate(lines) if line.strip()), None)
     if first is None:
-        raise TableError([Problem("", "is empty")])
+        raise TableError([Problem("", tr("is empty"))])
     header, separator = _header(lines[first], {*required, *optional})
     if not any(name in required for name in header) and header_may_lack:
         header, first = list(required), first - 1
     _check_header(header, required, separator, first + 1)
     known = {name: i for i, name in enumerate(header) if name in required or name in optional}
-    notes = [f"column {quoted(name)} is not used" for name in header if name and name not in known]
+    notes = [
+        tr("column {name} is not used").format(name=quoted(name)) for name in header if name and name not in known
+    ]
     rows: list[Row] = []
     rejected: list[Rejected] = []
     for line, found in _records(lines, first + 1, separator, len(header), set(known.values())):
@@ -96,7 +103,12 @@ def read_table(
             rejected.append(Rejected(line, "", lines[line - 1][:200], found))
             if len(rejected) > _MOST_REJECTED:
                 raise TableError(
-                    [Problem("", f"more than {_MOST_REJECTED} rows cannot be read: is it the right file?")]
+                    [
+                        Problem(
+                            "",
+                            tr("more than {n} rows cannot be read: is it the right file?").format(n=_MOST_REJECTED),
+                        )
+                    ]
                 )
         elif any(found):
             rows.append(Row(line, {name: restored(found[i]) for name, i in known.items()}))
@@ -114,7 +126,7 @@ def _lines(data: bytes) -> list[str]:
         text = text.replace("\r", "\n")
     lines = text.split("\n")
     if len(lines) > _MOST_LINES:
-        raise TableError([Problem("", f"has more than {_MOST_LINES} lines")])
+        raise TableError([Problem("", tr("has more than {n} lines").format(n=_MOST_LINES))])
     return lines
 
 
@@ -132,12 +144,25 @@ def _header(line: str, known: set[str]) -> tuple[list[str], str]:
 
 
 def _check_header(header: Sequence[str], required: Collection[str], separator: str, line: int) -> None:
-    place = f"line {line}"
-    found = [Problem(place, f"column {quoted(name)} is missing") for name in required if name not in header]
-    found += [Problem(place, f"column {quoted(name)} stands twice") for name in _doubles(header)]
+    place = tr("line {n}").format(n=line)
+    found = [
+        Problem(place, tr("column {column} is missing").format(column=quoted(name)))
+        for name in required
+        if name not in header
+    ]
+    found += [
+        Problem(place, tr("column {column} stands twice").format(column=quoted(name))) for name in _doubles(header)
+    ]
     if found:
-        read = ", ".join(quoted(name) for name in header[:20] if name) or "nothing"
-        found.append(Problem(place, f"the header, separated by {_SEPARATORS[separator]}, has {read}"))
+        read = ", ".join(quoted(name) for name in header[:20] if name) or tr("nothing")
+        found.append(
+            Problem(
+                place,
+                tr("the header, separated by {separator}, has {columns}").format(
+                    separator=tr(_SEPARATORS[separator]), columns=read
+                ),
+            )
+        )
         raise TableError(found)
 
 
@@ -161,7 +186,7 @@ def _records(
             continue
         cells: list[str] | str
         if len(line) > _LONGEST_LINE:
-            cells = f"is longer than {_LONGEST_LINE} characters"
+            cells = tr("is longer than {n} characters").format(n=_LONGEST_LINE)
         elif '"' not in line:
             cells = _split(line, separator)
         else:
@@ -177,7 +202,7 @@ def _records(
 def _split(line: str, separator: str) -> list[str] | str:
     """The cells of one line, or what is wrong with it."""
     if "\0" in line:
-        return "holds a NUL character"
+        return tr("holds a NUL character")
     if '"' not in line:
         return [cell.strip() for cell in line.split(separator)]
     try:
@@ -193,7 +218,7 @@ def _quoted_record(lines: Sequence[str], at: int, separator: str, used: set[int]
     was left open, and the lines after it are rows of their own.
     """
     alone = _split(lines[at], separator)
-    if isinstance(alone, list) or "never closed" not in alone:
+    if isinstance(alone, list) or alone != _words(csv.Error(_OPEN)):
         return alone, 1
     block = [f"{line}\n" for line in lines[at : at + _LINES_IN_A_RECORD]]
     if any("\0" in line or len(line) > _LONGEST_LINE for line in block):
@@ -210,19 +235,23 @@ def _quoted_record(lines: Sequence[str], at: int, separator: str, used: set[int]
 
 def _words(error: csv.Error) -> str:
     text = str(error)
-    if "unexpected end" in text:
-        return "has a quotation mark that is never closed"
+    if _OPEN in text:
+        return tr("has a quotation mark that is never closed")
     if "expected after" in text:
-        return "has text after a closing quotation mark"
-    return f"cannot be split: {text}"
+        return tr("has text after a closing quotation mark")
+    return tr("cannot be split: {reason}").format(reason=text)
 
 
 def _fitted(cells: list[str], line: str, separator: str, width: int) -> list[str] | str:
     """The cells, as many as the header has, or what is wrong; empty ones past the end are let go."""
     if len(cells) == width or (len(cells) > width and not any(cells[width:])):
         return cells[:width]
-    reason = f"has {len(cells)} cell{'' if len(cells) == 1 else 's'} where the header has {width}"
+    reason = counted(
+        len(cells), "has {n} cell where the header has {{width}}", "has {n} cells where the header has {{width}}"
+    ).format(width=width)
     for other, name in _SEPARATORS.items():
         if other != separator and len(line.split(other)) == width and width > 1:
-            return f"{reason}: it is separated by {name}, the header by {_SEPARATORS[separator]}"
+            return tr("{reason}: it is separated by {name}, the header by {header}").format(
+                reason=reason, name=tr(name), header=tr(_SEPARATORS[separator])
+            )
     return reason

@@ -27,6 +27,7 @@ from legtide.files.repeats import settle_repeats
 from legtide.files.schedule_file import is_schedule_file, read_schedule_file
 from legtide.files.schedule_rows import OPTIONAL, REQUIRED, Draft, draft
 from legtide.files.zones import Zones
+from legtide.language import tr
 
 SEATS_TAKEN: Final = 0.8
 """Share of the seats that is taken where the schedule gives no passengers (contract of the import)."""
@@ -81,7 +82,7 @@ def import_schedule(data: bytes, options: Options | None = None) -> Imported:
             drafts, rejected, notes = read_schedule_file(data, options.day)
         else:
             drafts, rejected, notes = _rows(data, places if options.local else None)
-            notes += ["a date picks a day of a schedule file: it is not used here"] * (options.day is not None)
+            notes += [tr("a date picks a day of a schedule file: it is not used here")] * (options.day is not None)
     except TableError as error:
         raise ScheduleError(error.problems) from None
     drafts, more = _with_one_fit(drafts, options.fit)
@@ -117,7 +118,7 @@ def _rows(data: bytes, places: _Stations | None) -> tuple[list[Draft], list[Reje
 def _refuse(legs: list[Leg], rejected: list[Rejected], strict: bool) -> None:
     problems = [row.as_problem() for row in rejected]
     if not legs:
-        raise ScheduleError([*problems, Problem("", "no row of the schedule can be taken")])
+        raise ScheduleError([*problems, Problem("", tr("no row of the schedule can be taken"))])
     if strict and problems:
         raise ScheduleError(problems)
 
@@ -141,7 +142,9 @@ class _Stations:
         unknown = [station.code for station in day.stations if self._found.get(station.code) is None]
         if unknown:
             names = ", ".join(printable(code) for code in unknown[:20]) + (", ..." if len(unknown) > 20 else "")
-            yield f"no time zone is known for {names}: UTC is taken; a zones file (code,zone) can name it"
+            yield tr(
+                "no time zone is known for {stations}: UTC is taken; a zones file (code,zone) can name it"
+            ).format(stations=names)
 
 
 def _with_one_fit(drafts: list[Draft], default: str) -> tuple[list[Draft], list[Rejected]]:
@@ -154,7 +157,14 @@ def _with_one_fit(drafts: list[Draft], default: str) -> tuple[list[Draft], list[
     for row in drafts:
         named = first.get(row.registration)
         if named is not None and row.fit not in ("", named.fit):
-            rejected.append(row.rejected("fit", f"{quoted(row.registration)} is {named.fit} on line {named.line}"))
+            rejected.append(
+                row.rejected(
+                    "fit",
+                    tr("{aircraft} is {fit} on line {line}").format(
+                        aircraft=quoted(row.registration), fit=named.fit, line=named.line
+                    ),
+                )
+            )
             continue
         row.fit = named.fit if named is not None else default
         kept.append(row)
@@ -167,14 +177,21 @@ def _apart(drafts: list[Draft]) -> tuple[list[Draft], list[Rejected]]:
     kept, rejected = [], []
     for row in drafts:
         wrong = [
-            row.rejected(arrival, f"the leg ends before it starts: {departure} is {quoted(row.cells[departure])}")
+            row.rejected(
+                arrival,
+                tr("the leg ends before it starts: {column} is {time}").format(
+                    column=departure, time=quoted(row.cells[departure])
+                ),
+            )
             for departure, arrival in _PAIRS
             if departure in row.times and arrival in row.times and row.at(arrival) <= row.at(departure)
         ]
         spans = taken.setdefault(row.registration, [])
         other = None if wrong else _overlapped(spans, row)
         if other is not None:
-            text = f"the leg overlaps that of line {other} by the same aircraft {quoted(row.registration)}"
+            text = tr("the leg overlaps that of line {line} by the same aircraft {aircraft}").format(
+                line=other, aircraft=quoted(row.registration)
+            )
             wrong.append(row.rejected("std", text))
         if wrong:
             rejected += wrong
@@ -216,9 +233,15 @@ def _legs(drafts: list[Draft]) -> tuple[list[Leg], list[Rejected], list[str]]:
     notes = []
     if filled["pax"]:
         share = f"{SEATS_TAKEN * 100:.0f} %"
-        notes.append(f"where no passengers are given, {share} of the seats are taken (legs: {filled['pax']})")
+        notes.append(
+            tr("where no passengers are given, {share} of the seats are taken (legs: {legs})").format(
+                share=share, legs=filled["pax"]
+            )
+        )
     if filled["crew"]:
-        notes.append(f"where no crew is given, that of the fit is taken (legs: {filled['crew']})")
+        notes.append(
+            tr("where no crew is given, that of the fit is taken (legs: {legs})").format(legs=filled["crew"])
+        )
     return legs, rejected, notes
 
 

@@ -16,6 +16,7 @@ from legtide.day.fits import FIT_IDS
 from legtide.files.csv_reader import Rejected, Row
 from legtide.files.reasons import problems_of
 from legtide.files.times import TimeError, moments, read_time
+from legtide.language import tr
 
 REQUIRED: Final = ("registration", "flight", "from", "to", "std", "sta")
 OPTIONAL: Final = ("pax", "crew", "fit", "etd", "eta", "atd", "ata", "service_style")
@@ -80,7 +81,7 @@ def draft(row: Row, zone_of: Callable[[str], str] | None) -> Draft | list[Reject
     for column in (*DEPARTURES, *ARRIVALS):
         if not cells[column]:
             if column in REQUIRED:
-                reject(column, "is empty")
+                reject(column, tr("is empty"))
             continue
         zone = zone_of(cells["from" if column in DEPARTURES else "to"]) if zone_of is not None else None
         try:
@@ -92,13 +93,13 @@ def draft(row: Row, zone_of: Callable[[str], str] | None) -> Draft | list[Reject
         text = cells[column]
         heads[column] = int(text) if _HEADS.fullmatch(text) and int(text) <= _MOST_HEADS else None
         if text and heads[column] is None:
-            reject(column, f"is not a whole number of heads from 0 to {_MOST_HEADS}")
+            reject(column, tr("is not a whole number of heads from 0 to {n}").format(n=_MOST_HEADS))
     fit, style = cells["fit"], cells["service_style"].lower()
     if fit and fit not in FIT_IDS:
-        reject("fit", f"is not a shipped fit; there are {', '.join(FIT_IDS)}")
+        reject("fit", tr("is not a shipped fit; there are {ids}").format(ids=", ".join(FIT_IDS)))
     chosen: CabinService | None = next((known for known in STYLES if known == (style or "average")), None)
     if chosen is None:
-        reject("service_style", f"is not one of {', '.join(STYLES)}")
+        reject("service_style", tr("is not one of {styles}").format(styles=", ".join(STYLES)))
     if wrong or chosen is None:
         return wrong
     return Draft(row.line, cells, times, heads["pax"], heads["crew"], fit, chosen)
@@ -120,8 +121,8 @@ def _moments(text: str, zone: str | None) -> Moments:
     if moment.tzinfo is not None:
         return (moment,)
     if zone is None:
-        raise TimeError("has no time zone: write it like 2031-03-05T06:10Z, or import local times as such")
+        raise TimeError(tr("has no time zone: write it like 2031-03-05T06:10Z, or import local times as such"))
     found = moments(moment, zone)
     if not found:
-        raise TimeError(f"does not exist in {zone}: the clocks are put forward past it")
+        raise TimeError(tr("does not exist in {zone}: the clocks are put forward past it").format(zone=zone))
     return found

@@ -23,6 +23,7 @@ from legtide.day.quoting import quoted
 from legtide.day.rotations import Rotation, rotations
 from legtide.files.reasons import problems_of
 from legtide.files.strict_json import BadJsonError, cut, read_object
+from legtide.language import tr
 from legtide.play.calls import Call, ReadingCall, ServiceCall
 from legtide.play.rounds import Round
 
@@ -64,7 +65,7 @@ class CallsFileError(ValueError):
     """A file that does not hold acceptable calls; `problems` has every place and reason."""
 
     def __init__(self, problems: tuple[Problem, ...]) -> None:
-        super().__init__("\n  ".join(["the calls are not acceptable:", *map(str, problems)]))
+        super().__init__("\n  ".join([tr("the calls are not acceptable:"), *map(str, problems)]))
         self.problems = problems
 
 
@@ -112,11 +113,16 @@ def _problems(found: CallsFile, start: Round) -> Iterator[Problem]:
     for place, row in rows:
         rotation = known.get(row.aircraft)
         if rotation is None:
-            yield Problem(f"{place}.aircraft", f"{quoted(row.aircraft)} is not in the day")
+            yield Problem(
+                f"{place}.aircraft", tr("{aircraft} is not in the day").format(aircraft=quoted(row.aircraft))
+            )
         elif row.turn >= len(rotation.legs):
-            yield Problem(f"{place}.turn", f"{quoted(row.aircraft)} has no leg after turn {row.turn}")
+            yield Problem(
+                f"{place}.turn",
+                tr("{aircraft} has no leg after turn {turn}").format(aircraft=quoted(row.aircraft), turn=row.turn),
+            )
         if row.at is not None and not start.begin <= row.at <= start.end:
-            yield Problem(f"{place}.at", "lies outside the round")
+            yield Problem(f"{place}.at", tr("lies outside the round"))
 
 
 def calls_document(group: str, log: Iterable[Call]) -> CallsFile:

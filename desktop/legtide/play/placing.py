@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from legtide.day.document import Day, Service, Tank
 from legtide.day.rotations import Rotation, service_minutes, service_start, stations
 from legtide.engine.types import to_datetime, to_minutes
+from legtide.language import tr
 from legtide.plan.rotation.slots import Interval, preferred, single, spans, window_minutes
 from legtide.play.calls import CallError
 
@@ -18,9 +19,9 @@ def placed(day: Day, rotation: Rotation, turn: int, tank: Tank, target_percent: 
     station = stations(day).get(place.station)
     window = window_minutes(place, policy)
     if station is None or all(offer.tank != tank for offer in station.offers):
-        raise CallError(f"{place.station} does not offer that service")
+        raise CallError(tr("{station} does not offer that service").format(station=place.station))
     if tank == "fresh" and not station.approved_water:
-        raise CallError(f"{place.station} is not an approved point for water")
+        raise CallError(tr("{station} is not an approved point for water").format(station=place.station))
     lead = policy.call_lead_min.value
     found = spans(window, station, tank, policy, to_minutes(asked + timedelta(minutes=lead)))
     row = Service(aircraft=rotation.registration, turn=turn, tank=tank, target_percent=target_percent)
@@ -29,8 +30,16 @@ def placed(day: Day, rotation: Rotation, turn: int, tank: Tank, target_percent: 
     slot = single(preferred(found, place), minutes, busy) or single(found, minutes, busy)
     if slot is None:
         raise CallError(
-            f"{rotation.registration} turn {turn} at {place.station}: too late, a service has to be asked for "
-            f"{lead:g} min ahead and takes {minutes:.0f} min"
+            tr(
+                "{aircraft} turn {turn} at {station}: too late, a service has to be asked for {lead} min ahead and "
+                "takes {minutes} min"
+            ).format(
+                aircraft=rotation.registration,
+                turn=turn,
+                station=place.station,
+                lead=f"{lead:g}",
+                minutes=f"{minutes:.0f}",
+            )
         )
     return to_datetime(slot.start)
 

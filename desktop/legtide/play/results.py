@@ -16,6 +16,7 @@ from legtide.day.document import Day, Frozen, Text, Utc
 from legtide.files.day_content import content_checksum
 from legtide.files.reasons import problems_of
 from legtide.files.strict_json import BadJsonError, cut, read_object
+from legtide.language import tr
 from legtide.play.calls_file import CallsFile, calls_document
 from legtide.play.rounds import Round
 from legtide.play.scoring import Line, Measure, Score
@@ -68,7 +69,7 @@ class ResultsError(ValueError):
     """A file that does not hold acceptable results; `problems` has every place and reason."""
 
     def __init__(self, problems: tuple[Problem, ...]) -> None:
-        super().__init__("\n  ".join(["the results are not acceptable:", *map(str, problems)]))
+        super().__init__("\n  ".join([tr("the results are not acceptable:"), *map(str, problems)]))
         self.problems = problems
 
 

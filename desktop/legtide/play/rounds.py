@@ -13,13 +13,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Final, Literal, TypeAlias
+from typing import Literal, TypeAlias
 
 from legtide.day.document import TANKS, Day, Leg, Reading, Service, Tank
 from legtide.day.edits import add_reading, change_service, rebuilt, replace_legs, replace_services
 from legtide.day.rotations import Rotation, off_blocks, on_blocks, rotations, service_start
 from legtide.engine.course import gauge_works, happens, lay_out
 from legtide.engine.types import to_datetime
+from legtide.language import tr
 from legtide.play.calls import Call, CallError, ReadingCall, ServiceCall
 from legtide.play.gauges import shown_percent
 from legtide.play.levels import Followed, follow, outcome_score
@@ -30,7 +31,6 @@ from legtide.play.truth import Truth, played_truth
 EventKind: TypeAlias = Literal["done", "missed", "read", "dry", "full"]
 Place: TypeAlias = tuple[str, int, Tank]
 """Registration, turn and tank."""
-_UNREADABLE: Final = "no gauge of {aircraft} can be read"
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +88,7 @@ def begin_round(day: Day, seed: int, at: datetime | None = None) -> Round:
     known = rotations(day)
     legs = [leg for row in known.values() for leg in row.legs]
     if begin is None or not any(off_blocks(leg) > begin for leg in legs):
-        raise CallError("the day has no leg to play after that moment")
+        raise CallError(tr("the day has no leg to play after that moment"))
     source, script = _opened(day, begin)
     truths = {name: played_truth(row, source.policy, source.usage, seed) for name, row in rotations(source).items()}
     end = max(on_blocks(leg) for leg in legs)
@@ -242,9 +242,15 @@ def called(round_: Round, call: Call) -> Round:
     """The round after a call at its clock's moment. Raises CallError with a sentence when it cannot be made."""
     rotation = rotations(round_.day).get(call.aircraft)
     if rotation is None or call.turn >= len(rotation.legs):
-        raise CallError(f"{call.aircraft} has no turn {call.turn} with a leg after it")
+        raise CallError(
+            tr("{aircraft} has no turn {turn} with a leg after it").format(aircraft=call.aircraft, turn=call.turn)
+        )
     if off_blocks(rotation.legs[call.turn]) <= round_.clock:
-        raise CallError(f"{call.aircraft} has left turn {call.turn}: what was called there stands")
+        raise CallError(
+            tr("{aircraft} has left turn {turn}: what was called there stands").format(
+                aircraft=call.aircraft, turn=call.turn
+            )
+        )
     call = replace(call, at=round_.clock)
     made = _asked(round_, rotation, call) if isinstance(call, ReadingCall) else _served(round_, rotation, call)
     return replace(made, log=(*made.log, call)) if made is not round_ else round_
@@ -253,7 +259,7 @@ def called(round_: Round, call: Call) -> Round:
 def _served(round_: Round, rotation: Rotation, call: ServiceCall) -> Round:
     rows = [row for row in rotation.services if (row.turn, row.tank) == (call.turn, call.tank)]
     if any(row.state in ("done", "missed") for row in rows):
-        raise CallError("that service has been done or missed already")
+        raise CallError(tr("that service has been done or missed already"))
     planned = [row for row in rows if row.state == "planned"]
     if not call.serve:
         day = round_.day
@@ -273,11 +279,12 @@ def _served(round_: Round, rotation: Rotation, call: ServiceCall) -> Round:
 def _asked(round_: Round, rotation: Rotation, call: ReadingCall) -> Round:
     turn, clock = rotation.turns[call.turn], round_.clock
     if turn.start is not None and clock < turn.start:
-        raise CallError(f"{call.aircraft} is not on blocks yet")
+        raise CallError(tr("{aircraft} is not on blocks yet").format(aircraft=call.aircraft))
     taken = {row.tank for row in rotation.readings if row.turn == call.turn}
     tanks = [tank for tank in TANKS if gauge_works(rotation, tank) and tank not in taken]
     if not tanks:
-        raise CallError(f"both gauges of {call.aircraft} have been read" if taken else _no_gauge(call.aircraft))
+        words = tr("both gauges of {aircraft} have been read") if taken else tr("no gauge of {aircraft} can be read")
+        raise CallError(words.format(aircraft=call.aircraft))
     day, events, fit = round_.day, [], rotation.fit
     for tank in tanks:
         day = add_reading(day, Reading(aircraft=call.aircraft, turn=call.turn, tank=tank, percent=0.0, time=clock))
@@ -292,10 +299,6 @@ def _asked(round_: Round, rotation: Rotation, call: ReadingCall) -> Round:
             events.append(Event(clock, call.aircraft, call.turn, row.tank, "read", percent))
     read = tuple(readings.get(id(row), row) for row in day.readings)
     return _with_events(replace(round_, day=day.model_copy(update={"readings": read})), events)
-
-
-def _no_gauge(aircraft: str) -> str:
-    return _UNREADABLE.format(aircraft=aircraft)
 
 
 def played(start: Round, log: Iterable[Call], until: datetime | None = None) -> Round:

@@ -5,20 +5,23 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Protocol
 
+from legtide.language import inside, tr
 from legtide.view.actions import SEPARATOR, Action
 from legtide.view.alternatives import AlternativesMenu
 from legtide.view.editing import Editing
+from legtide.view.languages import NAMES, SYSTEM
 from legtide.view.opening import Opening
 from legtide.view.pages import Pages
 from legtide.view.places import Places
 from legtide.view.planning import Planning
 from legtide.view.preferences import Preferences
-from legtide.view.texts import tr
 from legtide.view.theme import CHOICES, Theme
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.units import UNITS, Unit
 from legtide.view.why import Why
 from legtide.workspace.workspace import Workspace
+
+LANGUAGES = (SYSTEM, *NAMES)
 
 
 class WindowParts(Protocol):
@@ -52,6 +55,7 @@ class WindowParts(Protocol):
     def toggle_now(self) -> None: ...
     def table_shown(self) -> bool: ...
     def reset_layout(self) -> None: ...
+    def choose_language(self, choice: str) -> None: ...
     def close(self) -> bool: ...
 
 
@@ -143,7 +147,7 @@ def _service(parts: WindowParts) -> Iterator[Action]:
             icon,
             enabled=do.has_service,
             checked=lambda state=state: do.in_state(state),  # type: ignore[misc]
-            tip=tr("Mark the selected service: {state}").format(state=text.lower()),
+            tip=tr("Mark the selected service: {state}").format(state=inside(text)),
         )
     yield Action(
         "service.level",
@@ -379,6 +383,7 @@ def _view(parts: WindowParts) -> Iterator[Action]:
         lambda: workspace.path is not None,
     )
     yield from _looks(parts)
+    yield from _languages(parts)
     yield Action("view.reset", tr("Reset layout"), parts.reset_layout)
 
 
@@ -404,6 +409,16 @@ def _looks(parts: WindowParts) -> Iterator[Action]:
             words[unit],
             lambda unit=unit: parts.preferences.put(unit=unit),  # type: ignore[misc]
             checked=lambda unit=unit: parts.preferences.unit == unit,  # type: ignore[misc]
+        )
+
+
+def _languages(parts: WindowParts) -> Iterator[Action]:
+    for choice in LANGUAGES:
+        yield Action(
+            f"view.language_{choice}",
+            NAMES.get(choice) or tr("Follow the system"),
+            lambda choice=choice: parts.choose_language(choice),  # type: ignore[misc]
+            checked=lambda choice=choice: parts.preferences.settings.language == choice,  # type: ignore[misc]
         )
 
 
@@ -560,6 +575,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             SEPARATOR,
             ">Theme",
             ">Units",
+            ">Language",
             SEPARATOR,
             "view.reset",
         ),
@@ -571,6 +587,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
 SUBMENUS: dict[str, tuple[str, ...]] = {
     "Theme": tuple(f"view.theme_{choice}" for choice in CHOICES),
     "Units": tuple(unit_action(unit) for unit in UNITS),
+    "Language": tuple(f"view.language_{choice}" for choice in LANGUAGES),
 }
 CONTEXT: dict[str, tuple[str, ...]] = {
     "service": (

@@ -11,10 +11,11 @@ from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QPushButton, QScroll
 from legtide.day.edits import change_service
 from legtide.draw.signs import Sign
 from legtide.engine.types import Projection
+from legtide.language import counted, tr
 from legtide.view.calls import Call, calls, left_text
 from legtide.view.icons import sign_pixmap
 from legtide.view.panels.remedies import button_text
-from legtide.view.texts import counted, menu_text, plain_label, tr
+from legtide.view.texts import menu_text, plain_label
 from legtide.view.theme import Theme
 from legtide.workspace.workspace import Workspace
 

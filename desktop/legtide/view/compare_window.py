@@ -19,10 +19,11 @@ from PySide6.QtWidgets import (
 from legtide.draw.words import likely
 from legtide.engine.projection import project
 from legtide.engine.types import Projection
+from legtide.language import counted, tr
 from legtide.view.panels.plan_review_figures import FiguresModel, NowAndThen
 from legtide.view.planning_review import Row, compared
 from legtide.view.preferences import Preferences
-from legtide.view.texts import counted, plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.workspace.workspace import Workspace
 

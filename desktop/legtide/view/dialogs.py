@@ -14,8 +14,9 @@ from PySide6.QtGui import QIcon, QPixmap
 from PySide6.QtWidgets import QDialog, QLabel, QMessageBox, QPushButton, QWidget
 
 from legtide.draw.colours import palette
+from legtide.language import tr
 from legtide.view.icons import icon_pixmap, sign_pixmap
-from legtide.view.texts import menu_text, tr
+from legtide.view.texts import menu_text
 
 Kind = Literal["tell", "ask", "warn"]
 SIGN_PX: Final = 28

@@ -14,6 +14,7 @@ from legtide.day.document import Day, Reading, Service, ServiceState, Tank
 from legtide.day.rotations import Rotation, Turn
 from legtide.draw.words import service_title
 from legtide.engine.types import Caution
+from legtide.language import inside, tr
 from legtide.view.dialogs import opened
 from legtide.view.forms.aircraft_form import aircraft_form
 from legtide.view.forms.leg_form import leg_form
@@ -21,7 +22,6 @@ from legtide.view.forms.reading_form import reading_form
 from legtide.view.forms.service_forms import level_form, move_form
 from legtide.view.panels.remedies import applied, step_text
 from legtide.view.preferences import Preferences
-from legtide.view.texts import tr
 from legtide.workspace.workspace import Workspace
 
 _STATE_STEPS = {
@@ -123,14 +123,15 @@ class Editing(QObject):
         if row is not None:
             wanted: ServiceState = "planned" if row.state == state else state
             self._apply(
-                edits.set_service_state(self._workspace.day, row.id, wanted), self._step(_STATE_STEPS[wanted], row)
+                edits.set_service_state(self._workspace.day, row.id, wanted),
+                self._step(tr(_STATE_STEPS[wanted]), row),
             )
 
     def toggle_pin(self) -> None:
         """Holds the selected service where it is when a plan is made, or lets it go."""
         row = self.service
         if row is not None:
-            text = "Unpin {service} of {aircraft}" if row.pinned else "Pin {service} of {aircraft}"
+            text = tr("Unpin {service} of {aircraft}") if row.pinned else tr("Pin {service} of {aircraft}")
             self._apply(
                 edits.change_service(self._workspace.day, row.id, pinned=not row.pinned), self._step(text, row)
             )
@@ -139,7 +140,7 @@ class Editing(QObject):
         """Deletes the selected service."""
         row = self.service
         if row is not None:
-            text = self._step("Delete {service} of {aircraft}", row)
+            text = self._step(tr("Delete {service} of {aircraft}"), row)
             self._apply(edits.delete_service(self._workspace.day, row.id), text)
 
     def add(self, tank: Tank) -> None:
@@ -150,14 +151,14 @@ class Editing(QObject):
         start = self._moment if self._moment is not None and turn.holds(self._moment) else None
         name = rotation.registration
         day, key = edits.add_service(self._workspace.day, name, turn.number, tank, start=start)
-        words = "Add water service for {aircraft}" if tank == "fresh" else "Add waste service for {aircraft}"
-        if self._apply(day, tr(words).format(aircraft=name)):
+        words = tr("Add water service for {aircraft}") if tank == "fresh" else tr("Add waste service for {aircraft}")
+        if self._apply(day, words.format(aircraft=name)):
             self._workspace.select(service=key)
 
     @staticmethod
     def _step(text: str, row: Service) -> str:
         title = service_title(row, None)
-        return tr(text).format(service=title[0].lower() + title[1:], aircraft=row.aircraft)
+        return text.format(service=inside(title), aircraft=row.aircraft)
 
     # forms ------------------------------------------------------------------------------------------------
 

@@ -8,7 +8,8 @@ from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from legtide.draw.ink import Ink
 from legtide.draw.legend import LEGEND_PX, paint_legend
-from legtide.view.texts import plain_label, tr
+from legtide.language import tr
+from legtide.view.texts import plain_label
 from legtide.view.theme import Theme
 
 SAID_MS = 6_000

@@ -8,8 +8,9 @@ from typing import Any, Final, TypeAlias
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialog, QFormLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from legtide.language import tr
 from legtide.view.fields import ChoiceField, LineField
-from legtide.view.texts import menu_text, plain_label, tr
+from legtide.view.texts import menu_text, plain_label
 
 LEAST_PX: Final = 500
 Field: TypeAlias = LineField | ChoiceField

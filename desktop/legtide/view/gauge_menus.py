@@ -6,8 +6,9 @@ from PySide6.QtWidgets import QMenu
 
 from legtide.day.document import TANKS
 from legtide.day.gauges import gauge_text, offered_steps
+from legtide.language import tr
 from legtide.view.editing import Editing
-from legtide.view.texts import menu_text, tr
+from legtide.view.texts import menu_text
 
 
 def add_gauge_menus(menu: QMenu, editing: Editing) -> None:

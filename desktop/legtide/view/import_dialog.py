@@ -21,8 +21,9 @@ from PySide6.QtWidgets import (
 from legtide.day.fits import DEFAULT_FIT, FIT_IDS
 from legtide.files.schedule import Imported, Options, ScheduleError, import_schedule
 from legtide.files.strict_json import MOST_BYTES
+from legtide.language import counted, tr
 from legtide.view.report_rows import Rows, rows_table
-from legtide.view.texts import counted, date_text, plain_label, tr
+from legtide.view.texts import date_text, plain_label
 from legtide.workspace.jobs import Jobs, Report
 from legtide.workspace.workspace import Workspace
 
@@ -126,7 +127,7 @@ class ImportDialog(QDialog):
         self.summary.setText(
             tr("{legs} of {aircraft} on {date}, {stations}").format(
                 legs=counted(len(day.legs), "{n} leg", "{n} legs"),
-                aircraft=counted(len(day.aircraft), "{n} aircraft", "{n} aircraft"),
+                aircraft=counted(len(day.aircraft), "1 aircraft", "{n} aircraft"),
                 date=date_text(day.date),
                 stations=counted(len(day.stations), "{n} station", "{n} stations"),
             )

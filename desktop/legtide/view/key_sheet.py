@@ -17,8 +17,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from legtide.language import tr
 from legtide.view.actions import Registry, group_of
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 
 BOARD_KEYS: Final = (
     ("Tab", "Next service"),
@@ -44,7 +45,7 @@ class KeySheet(QDialog):
         self.setObjectName("keySheet")
         self.setWindowTitle(tr("Keys"))
         self.resize(QSize(860, 600))
-        groups: dict[str, list[tuple[str, str]]] = {tr("Board"): [(key, tr(text)) for key, text in BOARD_KEYS]}
+        groups: dict[str, list[tuple[str, str]]] = {tr("Board"): [(tr(key), tr(text)) for key, text in BOARD_KEYS]}
         for action in registry:
             if action.keys:
                 groups.setdefault(group_of(action), []).append((action.keys[0], action.text))

@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QApplication, QMainWindow, QMenu, QSplitter, QVBox
 
 from legtide.day.document import Day
 from legtide.draw.picture import home_station
+from legtide.language import tr
 from legtide.view.about import About
 from legtide.view.action_list import CONTEXT, MENUS, SUBMENUS, actions_of
 from legtide.view.actions import SEPARATOR, Registry, group_of, keys_text
@@ -35,7 +36,7 @@ from legtide.view.places import Places
 from legtide.view.planning import Planning
 from legtide.view.preferences import Preferences
 from legtide.view.side_panel import USUAL_PX, SidePanel
-from legtide.view.texts import menu_text, tr
+from legtide.view.texts import menu_text
 from legtide.view.theme import Theme
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.top_bar import TopBar
@@ -483,6 +484,11 @@ class MainWindow(QMainWindow):
 
     def _share_columns(self, panel_px: int) -> None:
         self.columns.setSizes([max(self.width() - panel_px, 1), panel_px])
+
+    def choose_language(self, choice: str) -> None:
+        """Takes a language for the next start: what is shown already was made of words."""
+        self.preferences.put(language=choice)
+        self.footer.say(tr("The language changes when Legtide is started the next time."))
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)

@@ -20,8 +20,9 @@ from PySide6.QtWidgets import (
 from legtide.day.document import Day
 from legtide.day.quoting import printable
 from legtide.files.messages import Outcome, apply, read_messages
+from legtide.language import counted, tr
 from legtide.view.report_rows import Rows, rows_table
-from legtide.view.texts import counted, plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.workspace.jobs import Jobs, Report
 from legtide.workspace.workspace import Workspace
 

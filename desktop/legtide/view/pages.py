@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QWidget
 
 from legtide.brief.paper import Page, PaperName
 from legtide.day.document import Day
+from legtide.language import tr
 from legtide.view.dialogs import opened
-from legtide.view.texts import tr
 from legtide.workspace.jobs import Jobs
 from legtide.workspace.workspace import Workspace
 

@@ -22,8 +22,9 @@ from PySide6.QtWidgets import (
 
 from legtide.brief.paper import DPI, PAPERS, Page, PaperName, page_image, pdf_bytes
 from legtide.files.atomic import SaveError, replace_file
+from legtide.language import tr
 from legtide.view.dialogs import opened, tell
-from legtide.view.texts import menu_text, plain_label, tr
+from legtide.view.texts import menu_text, plain_label
 from legtide.workspace.jobs import Jobs, Report
 
 if TYPE_CHECKING:

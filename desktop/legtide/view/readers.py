@@ -13,8 +13,9 @@ from typing import Any, Final, TypeAlias
 
 from legtide.day.assumptions import Known
 from legtide.draw.words import day_text
+from legtide.language import tr
 from legtide.quantities import QuantityError, convert, read_quantity
-from legtide.view.texts import tr, utc_and_local
+from legtide.view.texts import utc_and_local
 from legtide.view.units import Unit, read_level
 
 _TIME: Final = re.compile(r"(?:(\d{4})-(\d{2})-(\d{2})[ T])?(\d{1,2}):?(\d{2})Z?")
@@ -145,7 +146,7 @@ def figure_reader(known: Known) -> Reader:
         if not known.least <= value <= known.most:
             raise ReadError(
                 tr("{value} is outside {least} to {most} {unit}").format(
-                    value=f"{value:g}", least=f"{known.least:g}", most=f"{known.most:g}", unit=known.unit
+                    value=f"{value:g}", least=f"{known.least:g}", most=f"{known.most:g}", unit=tr(known.unit)
                 )
             )
         usual = known.low <= value <= known.high
@@ -160,7 +161,7 @@ def _figure(text: str, unit: str) -> tuple[float, str]:
         # A pure number or a price: whatever unit is written behind it would be ignored, so none is allowed.
         read = read_quantity(text, "share", "%")
         if read.read_as.endswith(" %") and "%" in text:
-            raise QuantityError(tr("a plain number is expected, in {unit}").format(unit=unit))
+            raise QuantityError(tr("a plain number is expected, in {unit}").format(unit=tr(unit)))
         return read.value, f"{read.value:g}"
     kind, written = _FIGURE_UNITS[unit]
     read = read_quantity(text, kind, written)
@@ -168,5 +169,7 @@ def _figure(text: str, unit: str) -> tuple[float, str]:
     value = round(convert(read.value, canonical[kind], written), 9)
     return (
         value,
-        f"{read.read_as} = {value:g} {unit}" if read.read_as != f"{value:g} {written}" else f"{value:g} {unit}",
+        f"{read.read_as} = {value:g} {tr(unit)}"
+        if read.read_as != f"{value:g} {written}"
+        else f"{value:g} {tr(unit)}",
     )

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
+from typing import Any, Final
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
 from legtide.view.texts import tooltip
+
+_HEADING_PX: Final = 18
+"""Beside the words of a heading."""
 
 Index = QModelIndex | QPersistentModelIndex
 
@@ -57,7 +61,15 @@ def rows_table(model: Rows, widths: tuple[int, ...]) -> QTableView:
     table.verticalHeader().setDefaultSectionSize(26)
     header = table.horizontalHeader()
     header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-    for column, width in enumerate(widths):
-        table.setColumnWidth(column, width)
+    set_widths(table, widths)
     header.setSectionResizeMode(model.columnCount() - 1, QHeaderView.ResizeMode.Stretch)
     return table
+
+
+def set_widths(table: QTableView, widths: Sequence[int]) -> None:
+    """Widths in pixels of a table's columns, the first ones; a column whose heading needs more gets it."""
+    header = table.horizontalHeader()
+    header.ensurePolished()
+    for column, width in enumerate(widths):
+        text = table.model().headerData(column, Qt.Orientation.Horizontal) or ""
+        table.setColumnWidth(column, max(width, header.fontMetrics().horizontalAdvance(text) + _HEADING_PX))

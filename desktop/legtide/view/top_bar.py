@@ -8,8 +8,9 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QToolButton, QWidget
 
+from legtide.language import tr
 from legtide.view.actions import Registry
-from legtide.view.texts import date_text, plain_label, tooltip, tr
+from legtide.view.texts import date_text, plain_label, tooltip
 from legtide.workspace.workspace import Workspace
 
 

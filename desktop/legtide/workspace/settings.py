@@ -14,6 +14,7 @@ from platformdirs import user_config_path
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from legtide.files.atomic import SaveError, replace_file
+from legtide.language import tr
 
 MOST_RECENT: Final = 12
 MOST_BYTES: Final = 200_000
@@ -29,7 +30,8 @@ class Settings(BaseModel):
 
     theme: Literal["system", "light", "dark"] = "system"
     unit: Literal["L", "US gal", "kg", "lb", "%"] = "L"
-    language: Annotated[str, Field(max_length=16)] = "en"
+    language: Annotated[str, Field(max_length=16)] = "system"
+    """`system`, or the name of a catalogue."""
     local_station: Annotated[str, Field(max_length=64)] | None = None
     recent: Annotated[tuple[LongPath, ...], Field(max_length=MOST_RECENT)] = ()
     geometry: Annotated[str, Field(max_length=4000, pattern=r"^[A-Za-z0-9+/=]*$")] = ""
@@ -48,13 +50,13 @@ def load_settings(path: Path) -> tuple[Settings, str]:
     """The settings in a file, and a note for the user when they could not be read (else an empty string)."""
     try:
         if path.stat().st_size > MOST_BYTES:
-            return Settings(), _put_aside(path, "it is too large")
+            return Settings(), _put_aside(path, tr("it is too large"))
         return Settings.model_validate_json(path.read_bytes(), strict=False), ""
     except FileNotFoundError:
         return Settings(), ""
     except ValidationError as error:
         first = error.errors()[0]
-        place = ".".join(map(str, first["loc"])) or "the file"
+        place = ".".join(map(str, first["loc"])) or tr("the file")
         return Settings(), _put_aside(path, f"{place}: {first['msg']}")
     except (OSError, ValueError) as error:
         return Settings(), _put_aside(path, str(error))
@@ -64,10 +66,12 @@ def _put_aside(path: Path, reason: str) -> str:
     kept = path.with_name(f"{path.stem}-unreadable{path.suffix}")
     try:
         path.replace(kept)
-        where = f" The old file is kept as {kept.name}."
+        where = tr(" The old file is kept as {file}.").format(file=kept.name)
     except OSError:
         where = ""
-    return f"The settings could not be read ({reason}); the defaults are used.{where}"
+    return tr("The settings could not be read ({reason}); the defaults are used.{where}").format(
+        reason=reason, where=where
+    )
 
 
 def save_settings(path: Path, settings: Settings) -> bool:

@@ -18,6 +18,7 @@ from legtide.files.messages.matching import Flights, MatchError, station_code
 from legtide.files.messages.records import GaugeLine, Load, Message, Messages, Movement, Note, NotUnderstood, Report
 from legtide.files.messages.times import TimeError
 from legtide.files.reasons import problems_of
+from legtide.language import tr
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,13 +82,15 @@ class _Work:
             )
             changed = _changed(leg, fields)
         except (MatchError, TimeError) as error:
-            self.refused.append(NotUnderstood(head.line, head.text, f"{error}: this message is not used"))
+            self.refused.append(
+                NotUnderstood(head.line, head.text, tr("{reason}: this message is not used").format(reason=error))
+            )
             return
         what = f"{leg.flight} {leg.origin}-{leg.destination}"
         for text in notes:
             self.note(head.line, f"{what}: {text}")
         if changed is leg and fields:
-            self.note(head.line, f"{what}: the day has this already")
+            self.note(head.line, tr("{what}: the day has this already").format(what=what))
         self._legs[leg.id] = changed
         for name in fields:
             self._moved(head.line, what, name, getattr(leg, name), getattr(changed, name))
@@ -95,14 +98,16 @@ class _Work:
     def _moved(self, line: int, what: str, field: str, before: Any, after: Any) -> None:
         if before != after:
             day = self._day.date
-            self.changes.append(Change(line, what, FIELDS[field], shown(before, day), shown(after, day)))
+            self.changes.append(Change(line, what, tr(FIELDS[field]), shown(before, day), shown(after, day)))
 
     def weather(self, report: Report) -> None:
         """Keeps the newest observation and the newest forecast of a station."""
         try:
             code = station_code(self._stations, report.station)
         except MatchError as error:
-            self.refused.append(NotUnderstood(report.line, report.text, f"{error}: this report is not used"))
+            self.refused.append(
+                NotUnderstood(report.line, report.text, tr("{reason}: this report is not used").format(reason=error))
+            )
             return
         forecast = report.kind == "TAF"
         others = [row for row in self._air.get(code, []) if (row.kind == "TAF") != forecast]
@@ -118,14 +123,19 @@ class _Work:
             try:
                 day = edits.change_station(day, code, outside_air_c=coldest.air_c)
             except ValidationError as error:
-                reason = f"{next(problems_of(error)).reason}: this report is not used"
+                reason = tr("{reason}: this report is not used").format(reason=next(problems_of(error)).reason)
                 self.refused.append(NotUnderstood(coldest.line, coldest.text, reason))
                 continue
-            source = "lowest forecast" if coldest.kind == "TAF" else "observed"
+            source = tr("lowest forecast") if coldest.kind == "TAF" else tr("observed")
             if before == coldest.air_c:
-                self.note(coldest.line, f"{code}: the day has this temperature already")
+                self.note(coldest.line, tr("{station}: the day has this temperature already").format(station=code))
             else:
-                self.note(coldest.line, f"{code}: {coldest.air_c:g} °C is {source} in the {coldest.kind}")
+                self.note(
+                    coldest.line,
+                    tr("{station}: {temperature:g} °C is {source} in the {report}").format(
+                        station=code, temperature=coldest.air_c, source=source, report=coldest.kind
+                    ),
+                )
             self._moved(coldest.line, code, "outside_air_c", before, coldest.air_c)
         return self._read(day)
 
@@ -136,16 +146,20 @@ class _Work:
                 registration = self._flights.registration(line.registration)
                 readings = readings_of(line, rotations(day)[registration])
             except (MatchError, TimeError) as error:
-                self.refused.append(NotUnderstood(line.line, line.text, f"{error}: this reading is not used"))
+                self.refused.append(
+                    NotUnderstood(line.line, line.text, tr("{reason}: this reading is not used").format(reason=error))
+                )
                 continue
             for reading in readings:
-                what = f"{registration} at turn {reading.turn}, {reading.time:%H:%M}"
+                what = tr("{aircraft} at turn {turn}, {time}").format(
+                    aircraft=registration, turn=reading.turn, time=f"{reading.time:%H:%M}"
+                )
                 after = edits.add_reading(day, reading)
                 if after is day:
-                    self.note(line.line, f"{what}: the day has this reading already")
+                    self.note(line.line, tr("{what}: the day has this reading already").format(what=what))
                 else:
-                    gauge = f"{reading.tank} gauge"
-                    self.changes.append(Change(line.line, what, gauge, "not read", f"{reading.percent:.4g} %"))
+                    gauge = tr("fresh gauge") if reading.tank == "fresh" else tr("waste gauge")
+                    self.changes.append(Change(line.line, what, gauge, tr("not read"), f"{reading.percent:.4g} %"))
                 day = after
         return day
 
@@ -173,7 +187,10 @@ def _without_corrected(messages: Iterable[Message], work: _Work) -> list[Message
                 earlier = kept[latest[key]]
                 kept[latest[key]] = None
                 if isinstance(earlier, Movement | Load):
-                    work.note(earlier.head.line, f"corrected by the message of line {message.head.line}: not used")
+                    work.note(
+                        earlier.head.line,
+                        tr("corrected by the message of line {line}: not used").format(line=message.head.line),
+                    )
             latest[key] = len(kept)
         kept.append(message)
     return [message for message in kept if message is not None]

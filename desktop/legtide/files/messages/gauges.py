@@ -16,6 +16,7 @@ from legtide.files.messages.lines import Line
 from legtide.files.messages.matching import MatchError
 from legtide.files.messages.records import GaugeLine, NotUnderstood, WrittenLevel
 from legtide.files.messages.times import TimeError, dates_of, read_time, written
+from legtide.language import tr
 
 HEAD: Final = re.compile(r"READING(?:[ \t].*)?", re.IGNORECASE)
 _LINE: Final = re.compile(r"READING[ \t]+([A-Z0-9-]{2,12})[ \t]+([0-9:]{1,7})((?:[ \t]+[^ \t]+){1,8})", re.IGNORECASE)
@@ -32,16 +33,22 @@ def read_gauges(line: Line) -> tuple[GaugeLine | None, list[NotUnderstood]]:
     """Reads one line; where any of it is not understood nothing of it is used."""
     found = _LINE.fullmatch(line.text)
     if found is None:
-        return None, [line.refused(f"a reading is written {_EXAMPLE}")]
+        return None, [line.refused(tr("a reading is written {example}").format(example=_EXAMPLE))]
     levels: dict[Tank, WrittenLevel] = {}
     rest, place = found[3], 0
     while place < len(rest):
         level = _LEVEL.match(rest, place)
         if level is None:
-            return None, [line.refused(f"{rest[place:].strip()} is not a level: a reading is written {_EXAMPLE}")]
+            return None, [
+                line.refused(
+                    tr("{text} is not a level: a reading is written {example}").format(
+                        text=rest[place:].strip(), example=_EXAMPLE
+                    )
+                )
+            ]
         tank: Tank = "fresh" if level[1].upper() == "FRESH" else "waste"
         if tank in levels:
-            return None, [line.refused(f"names {level[1].upper()} twice")]
+            return None, [line.refused(tr("names {tank} twice").format(tank=level[1].upper()))]
         levels[tank] = _level(level)
         place = level.end()
     try:
@@ -68,7 +75,7 @@ def readings_of(line: GaugeLine, rotation: Rotation) -> list[Reading]:
         percent = level.value if level.unit == "percent" else level.value / capacity * 100.0
         if percent > 100.0:
             shown = f"{level.value:g} %" if level.unit == "percent" else f"{level.value:g} L of {capacity:g} L"
-            raise MatchError(f"{tank} {shown} is more than the tank holds")
+            raise MatchError(tr("{tank} {level} is more than the tank holds").format(tank=tr(tank), level=shown))
         readings.append(
             Reading(aircraft=rotation.registration, turn=turn.number, tank=tank, percent=percent, time=moment)
         )
@@ -77,17 +84,24 @@ def readings_of(line: GaugeLine, rotation: Rotation) -> list[Reading]:
 
 def _moment_and_turn(line: GaugeLine, rotation: Rotation) -> tuple[datetime, Turn]:
     if not rotation.legs:
-        raise MatchError(f"{rotation.registration} has no legs in the day")
+        raise MatchError(tr("{aircraft} has no legs in the day").format(aircraft=rotation.registration))
     first, last = off_blocks(rotation.legs[0]) - _AROUND, on_blocks(rotation.legs[-1]) + _AROUND
     moments = [moment for moment in dates_of(line.time, first, last) if first <= moment <= last]
     if not moments:
-        raise TimeError(f"{written(line.time)} lies outside the legs of {rotation.registration}")
+        raise TimeError(
+            tr("{time} lies outside the legs of {aircraft}").format(
+                time=written(line.time), aircraft=rotation.registration
+            )
+        )
     held = [(moment, turn) for moment in moments for turn in rotation.turns if turn.holds(moment)]
     if not held:
         flown = [leg for leg in rotation.legs for moment in moments if off_blocks(leg) < moment < on_blocks(leg)]
-        during = f" during {flown[0].flight}" if flown else ""
-        raise MatchError(f"{written(line.time)} is{during}, not at a turn: give the time on the ground")
+        if flown:
+            words = tr("{time} is during {flight}, not at a turn: give the time on the ground")
+            raise MatchError(words.format(time=written(line.time), flight=flown[0].flight))
+        raise MatchError(tr("{time} is at no turn: give the time on the ground").format(time=written(line.time)))
     if len({moment for moment, _ in held}) > 1:
-        dates = " or ".join(f"{moment:%d}{written(line.time)}" for moment, _ in held)
-        raise TimeError(f"{written(line.time)} could be {dates}: write it with its day")
+        one, other = (f"{moment:%d}{written(line.time)}" for moment, _ in (held[0], held[-1]))
+        words = tr("{time} could be {one} or {other}: write it with its day")
+        raise TimeError(words.format(time=written(line.time), one=one, other=other))
     return held[0]

@@ -8,6 +8,7 @@ from typing import Final, Literal
 from legtide.files.messages import gauges, load, movement, weather
 from legtide.files.messages.lines import Line, split_lines
 from legtide.files.messages.records import Message, Messages, Note, NotUnderstood
+from legtide.language import tr
 
 Kind = Literal["movement", "load", "weather", "gauges", "other"]
 
@@ -81,8 +82,10 @@ def _read(block: list[Line]) -> tuple[Message | None, list[NotUnderstood], list[
         return reading, wrong, []
     line = block[0]
     if _ADDRESS.fullmatch(line.text):
-        return None, [], [Note(line.number, "address line: not used")]
+        return None, [], [Note(line.number, tr("address line: not used"))]
     if kind == "other":
-        reason = f"{line.text[:3]} messages are not read: lines {line.number} to {block[-1].number} are not used"
+        reason = tr("{kind} messages are not read: lines {first} to {last} are not used").format(
+            kind=line.text[:3], first=line.number, last=block[-1].number
+        )
         return None, [line.refused(reason)], []
-    return None, [line.refused("begins no message: MVT, MVA, LDM, METAR, SPECI, TAF or READING")], []
+    return None, [line.refused(tr("begins no message: MVT, MVA, LDM, METAR, SPECI, TAF or READING"))], []

@@ -14,6 +14,7 @@ from legtide.engine.course import happens
 from legtide.engine.mass import fuel_for_mass_kg
 from legtide.engine.projection import project_rotations
 from legtide.engine.types import AircraftProjection
+from legtide.language import tr
 from legtide.plan.rotation.lanes import WASTE_KG_PER_L
 from legtide.plan.rotation.planner import plan_of
 from legtide.plan.rotation.records import FILLS, Costs, PlanError, PlannedService, RotationPlan, Status
@@ -79,7 +80,7 @@ def apply_proposal(day: Day, proposal: Proposal) -> Day:
     names = {plan.registration for plan in proposal.plans}
     planned = _rows_of(proposal.day, names)
     if _rows_of(day, names) != planned:
-        raise PlanError("the services have changed since this plan was made: plan again")
+        raise PlanError(tr("the services have changed since this plan was made: plan again"))
     gone = {id(row) for plan in proposal.plans for row in plan.replaced}
     chosen = [row for row in proposal.services if not row.fixed]
     kept = {row.service_id: row for row in chosen if row.service_id}

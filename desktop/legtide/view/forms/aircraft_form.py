@@ -8,11 +8,11 @@ from PySide6.QtWidgets import QWidget
 
 from legtide.day import edits
 from legtide.day.document import Aircraft, Day, Inoperative
+from legtide.language import tr
 from legtide.view.fields import ChoiceField, LineField
 from legtide.view.form import Form
 from legtide.view.forms.service_forms import Apply
 from legtide.view.readers import level_reader, or_none, text_reader, whole_reader
-from legtide.view.texts import tr
 from legtide.view.units import Unit, level_text
 
 ITEMS = {
@@ -37,7 +37,7 @@ def aircraft_form(day: Day, aircraft: Aircraft, unit: Unit, apply: Apply, parent
         return apply(edits.change_aircraft(day, name, **values), tr("Change {aircraft}").format(aircraft=name))
 
     form = Form(name, tr("Levels before the first leg. Percent, L, US gal, kg or lb."), take, parent)
-    form.add("fit", tr("Fit"), ChoiceField({row.id: row.name or row.id for row in day.fits}, aircraft.fit))
+    form.add("fit", tr("Fit"), ChoiceField({row.id: tr(row.name or row.id) for row in day.fits}, aircraft.fit))
     fresh = LineField(level_reader(unit, fresh_l), level_text(aircraft.fresh_percent, unit, fresh_l))
     form.add("fresh_percent", tr("Fresh water"), fresh)
     typed = "" if aircraft.waste_percent is None else level_text(aircraft.waste_percent, unit, waste_l)

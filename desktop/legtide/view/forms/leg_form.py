@@ -11,11 +11,12 @@ from legtide.day import edits
 from legtide.day.document import CabinService, Day, Leg
 from legtide.day.rotations import off_blocks, on_blocks
 from legtide.draw.words import hhmm
+from legtide.language import tr
 from legtide.view.fields import ChoiceField, LineField
 from legtide.view.form import Form
 from legtide.view.forms.service_forms import Apply
 from legtide.view.readers import or_none, text_reader, time_reader, time_typed, whole_reader
-from legtide.view.texts import date_text, tr
+from legtide.view.texts import date_text
 
 TIMES = {
     "etd": "Estimated off blocks (UTC)",

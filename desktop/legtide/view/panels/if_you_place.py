@@ -11,7 +11,8 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 from legtide.day.document import Tank
 from legtide.draw.words import likely, percent
 from legtide.engine.types import AircraftProjection, Projection
-from legtide.view.texts import plain_label, tr
+from legtide.language import tr
+from legtide.view.texts import plain_label
 from legtide.workspace.workspace import Workspace
 
 

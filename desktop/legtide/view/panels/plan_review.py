@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from legtide.language import tr
 from legtide.view.icons import sign_pixmap
 from legtide.view.panels.plan_review_figures import FiguresModel, NowAndThen
 from legtide.view.panels.plan_review_lines import Lines
@@ -25,7 +26,7 @@ from legtide.view.panels.plan_review_running import RunningPage
 from legtide.view.planning import Planning
 from legtide.view.planning_words import Line
 from legtide.view.preferences import Preferences
-from legtide.view.texts import menu_text, plain_label, tr
+from legtide.view.texts import menu_text, plain_label
 from legtide.view.theme import Theme
 from legtide.workspace.workspace import Workspace
 

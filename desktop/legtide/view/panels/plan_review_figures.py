@@ -10,8 +10,9 @@ from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelInd
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
 from legtide.draw.words import NBSP, likely
+from legtide.language import tr
 from legtide.view.preferences import Preferences
-from legtide.view.texts import plain_label, tooltip, tr
+from legtide.view.texts import plain_label, tooltip
 from legtide.view.units import Unit, volume_text
 
 if TYPE_CHECKING:

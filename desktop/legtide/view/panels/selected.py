@@ -7,10 +7,11 @@ from typing import Final
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
+from legtide.language import tr
 from legtide.view.actions import Registry
 from legtide.view.facts import Facts, facts_of
 from legtide.view.preferences import Preferences
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.workspace.workspace import Workspace
 
 BUTTONS: Final = {
@@ -22,6 +23,9 @@ BUTTONS: Final = {
 """Kind of selection -> its actions; the context menu has them all."""
 
 PER_ROW: Final = 3
+ROW_PX: Final = 280
+"""Room for the buttons of a row in a panel of its usual width."""
+_GAP_PX: Final = 6
 
 
 class SelectedCard(QFrame):
@@ -61,17 +65,22 @@ class SelectedCard(QFrame):
         rows = QVBoxLayout(bar)
         rows.setContentsMargins(0, 0, 0, 0)
         rows.setSpacing(6)
-        for start in range(0, len(names), PER_ROW):
+        for buttons in _rows([self._button(bar, registry, name) for name in names]):
             row = QHBoxLayout()
-            row.setSpacing(6)
-            for name in names[start : start + PER_ROW]:
-                button = QToolButton(bar)
-                button.setDefaultAction(registry[name])
-                button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
+            row.setSpacing(_GAP_PX)
+            for button in buttons:
                 row.addWidget(button)
             row.addStretch(1)
             rows.addLayout(row)
         return bar
+
+    @staticmethod
+    def _button(bar: QWidget, registry: Registry, name: str) -> QToolButton:
+        button = QToolButton(bar)
+        button.setDefaultAction(registry[name])
+        button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
+        button.ensurePolished()
+        return button
 
     def refresh(self) -> None:
         """Shows the facts of what is selected now."""
@@ -97,3 +106,17 @@ class SelectedCard(QFrame):
                 label.setVisible(bool(words[0]))
         for kind, bar in self._bars.items():
             bar.setVisible(kind == facts.kind)
+
+
+def _rows(buttons: list[QToolButton]) -> list[list[QToolButton]]:
+    """The buttons in rows: at most so many to a row, and fewer where their words are long."""
+    rows: list[list[QToolButton]] = [[]]
+    used = 0
+    for button in buttons:
+        width = button.sizeHint().width()
+        if rows[-1] and (len(rows[-1]) == PER_ROW or used + width > ROW_PX):
+            rows.append([])
+            used = 0
+        rows[-1].append(button)
+        used += width + _GAP_PX
+    return rows

@@ -20,8 +20,10 @@ from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QLineEdit, QTableV
 
 from legtide.draw.words import NBSP, TANK_SERVICE, hhmm
 from legtide.engine.types import AircraftProjection, ServiceResult
+from legtide.language import tr
 from legtide.view.preferences import Preferences
-from legtide.view.texts import STATE_WORD, plain_label, tooltip, tr
+from legtide.view.report_rows import set_widths
+from legtide.view.texts import plain_label, tooltip
 from legtide.view.units import volume_text
 from legtide.workspace.workspace import Workspace
 
@@ -86,7 +88,7 @@ class ServicesModel(QAbstractTableModel):
             volume_text(result.before.p50, unit, capacity),
             volume_text(result.after.p50, unit, capacity),
             f"{result.volume.p50:.0f}{NBSP}L",
-            STATE_WORD[row.state] + (tr(", pinned") if row.pinned else ""),
+            tr(row.state) + (tr(", pinned") if row.pinned else ""),
             row.truck or "",
         )
         start = 0.0 if result.start is None else result.start.timestamp()
@@ -204,8 +206,7 @@ class ServicesTable(QWidget):
         header = table.horizontalHeader()
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setStretchLastSection(True)
-        for column, width in enumerate((70, 90, 80, 56, 124, 84, 84, 84, 120)):
-            table.setColumnWidth(column, width)
+        set_widths(table, (70, 90, 80, 56, 124, 84, 84, 84, 120))
 
     def _lay_out(self) -> None:
         head = QHBoxLayout()

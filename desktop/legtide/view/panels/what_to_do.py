@@ -13,9 +13,10 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from legtide.engine.types import Caution, Projection
+from legtide.language import counted, tr
 from legtide.view.icons import sign_pixmap
 from legtide.view.panels.warning_card import WarningCard
-from legtide.view.texts import counted, plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.view.theme import Theme
 from legtide.workspace.workspace import Workspace
 
@@ -53,7 +54,7 @@ class Section(QWidget):
         """Shows warnings; `first` says whether the panel's first card is here."""
         self._rows = rows
         self.setVisible(bool(rows))
-        self._heading.setText(f"{tr(self._words).upper()}  {len(rows)}")
+        self._heading.setText(f"{self._words.upper()}  {len(rows)}")
         shown = rows if self._all else rows[:AT_ONCE]
         while len(self._cards) < len(shown):
             self._add()
@@ -98,8 +99,8 @@ class WhatToDo(QWidget):
         self._theme = theme
         self._seen: tuple[Projection, bool] | None = None
         self._count = plain_label("", "count")
-        self.act = Section("act", "Act now", theme, self)
-        self.watch = Section("watch", "Watch", theme, self)
+        self.act = Section("act", tr("Act now"), theme, self)
+        self.watch = Section("watch", tr("Watch"), theme, self)
         self._settled = plain_label("", "section")
         self._settled_lines = QVBoxLayout()
         self._settled_lines.setSpacing(6)

@@ -27,7 +27,8 @@ from legtide.draw.gutter import GUTTER_PX
 from legtide.draw.hits import Hit, hit
 from legtide.draw.truth import TruthCurve
 from legtide.engine.types import Projection
-from legtide.view.texts import tooltip, tr
+from legtide.language import tr
+from legtide.view.texts import tooltip
 from legtide.view.timeline.accessible import install_accessibility, tell_focus
 from legtide.view.timeline.composer import Composer
 from legtide.view.timeline.keys import handle_key, next_service

@@ -16,7 +16,7 @@ from PySide6.QtGui import QKeyEvent
 
 from legtide.day.edits import delete_service
 from legtide.draw.words import service_title
-from legtide.view.texts import tr
+from legtide.language import inside, tr
 from legtide.view.timeline.menus import activate_selected
 from legtide.view.timeline.stroke import ServiceStroke
 
@@ -143,9 +143,7 @@ def _delete(canvas: BoardCanvas) -> bool:
     if canvas.mover.stroke is not None:
         canvas.mover.cancel()
     title = service_title(marker.service, marker.start)
-    text = tr("Delete {service} of {aircraft}").format(
-        service=title[0].lower() + title[1:], aircraft=marker.service.aircraft
-    )
+    text = tr("Delete {service} of {aircraft}").format(service=inside(title), aircraft=marker.service.aircraft)
     canvas.workspace.apply(delete_service(canvas.workspace.day, marker.service.id), text)
     return True
 

@@ -16,7 +16,7 @@ from legtide.day.edits import change_leg, change_service
 from legtide.day.rotations import Rotation, off_blocks, on_blocks, rotations
 from legtide.draw.words import hhmm
 from legtide.engine.types import to_minutes
-from legtide.view.texts import tr
+from legtide.language import tr
 from legtide.workspace.workspace import Workspace
 
 MOST_MIN: Final = 1440.0

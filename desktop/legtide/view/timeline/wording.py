@@ -14,7 +14,7 @@ from legtide.draw.lanes import Lane
 from legtide.draw.overlay import BubbleText
 from legtide.draw.words import TANK_NAME, breach_sentence, hhmm, likely, litres, percent, service_title
 from legtide.engine.types import Spread
-from legtide.view.texts import counted, tr
+from legtide.language import counted, tr
 from legtide.view.timeline.leg_stroke import LegStroke
 from legtide.view.timeline.model import BoardModel
 
@@ -119,7 +119,7 @@ def _flag(found: Hit, row: RowContent, now: float | None) -> str:
     sentence = breach_sentence(stretch.tank, stretch.peak, curve.limit_l, curve.capacity_l)
     lines = [
         tr("{tank}: {sentence} between {start} and {end}").format(
-            tank=TANK_NAME[stretch.tank], sentence=sentence, start=hhmm(stretch.start), end=hhmm(stretch.end)
+            tank=tr(TANK_NAME[stretch.tank]), sentence=sentence, start=hhmm(stretch.start), end=hhmm(stretch.end)
         )
     ]
     lines += [caution.message for caution in row.cautions if caution.tank == stretch.tank]
@@ -147,7 +147,7 @@ def _leg(found: Hit, row: RowContent, now: float | None) -> str:
     for tank, spread, risk in arrivals:
         level = _range(spread, row.rotation.fit.capacity_l(tank))
         words = tr("{tank} on arrival {level}, risk {risk}")
-        lines.append(words.format(tank=TANK_NAME[tank], level=level, risk=likely(risk)))
+        lines.append(words.format(tank=tr(TANK_NAME[tank]), level=level, risk=likely(risk)))
     return "\n".join(lines)
 
 
@@ -169,12 +169,12 @@ def _gutter(found: Hit, row: RowContent, now: float | None) -> str:
 def row_text(row: RowContent, now: float | None) -> str:
     """An aircraft in a few lines: registration and fit, levels, what is wrong."""
     fit = row.rotation.fit
-    lines = [f"{row.registration}, {fit.name or fit.id}, {fit.seats.value:.0f} " + tr("seats")]
+    lines = [f"{row.registration}, {tr(fit.name or fit.id)}, " + tr("{n} seats").format(n=f"{fit.seats.value:.0f}")]
     if row.rotation.legs:
         for tank in TANKS:
             known = level_text(row.projection.curve(tank), now)
             words = tr("{tank} {level} now") if known.now else tr("{tank} {level} at worst")
-            lines.append(words.format(tank=TANK_NAME[tank], level=known.number))
+            lines.append(words.format(tank=tr(TANK_NAME[tank]), level=known.number))
     lines += [caution.message for caution in row.cautions if caution.severity != "note"]
     return "\n".join(lines)
 

@@ -6,7 +6,8 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QComboBox, QFrame, QHBoxLayout, QPushButton, QWidget
 
 from legtide.draw.words import hhmm
-from legtide.view.texts import plain_label, tooltip, tr
+from legtide.language import tr
+from legtide.view.texts import plain_label, tooltip
 from legtide.view.theme import Theme
 from legtide.view.top_bar import FittedLabel
 from legtide.workspace.training import SPEEDS, Training

@@ -12,10 +12,11 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWi
 from legtide.day.rotations import rotations
 from legtide.draw.signs import Sign
 from legtide.draw.words import hhmm
+from legtide.language import tr
 from legtide.play.rounds import openings
 from legtide.view.icons import sign_pixmap
 from legtide.view.planning_words import Places
-from legtide.view.texts import menu_text, plain_label, tr
+from legtide.view.texts import menu_text, plain_label
 from legtide.view.theme import Theme
 from legtide.view.training.words import event_text
 from legtide.workspace.training import Training

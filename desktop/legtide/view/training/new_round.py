@@ -9,12 +9,12 @@ from PySide6.QtWidgets import QWidget
 
 from legtide.day.rotations import rotations
 from legtide.draw.words import hhmm
+from legtide.language import tr
 from legtide.play.calls import CallError
 from legtide.play.rounds import openings
 from legtide.view.fields import ChoiceField, LineField
 from legtide.view.form import Form
 from legtide.view.readers import text_reader, whole_reader
-from legtide.view.texts import tr
 from legtide.workspace.training import Beginning, Training
 
 MOST_SEED = 999_999

@@ -10,12 +10,13 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QPushBut
 
 from legtide.day.rotations import rotations
 from legtide.draw.signs import Sign
+from legtide.language import counted, tr
 from legtide.play.aftermath import Aftermath, aftermaths
 from legtide.play.rounds import Round
 from legtide.view.icons import sign_pixmap
 from legtide.view.planning_words import Places
 from legtide.view.preferences import Preferences
-from legtide.view.texts import counted, menu_text, plain_label, tr
+from legtide.view.texts import menu_text, plain_label
 from legtide.view.theme import Theme
 from legtide.view.training.words import aftermath_title, aftermath_verdict, leg_after_text
 from legtide.view.units import volume_text

@@ -12,12 +12,13 @@ from legtide.files.atomic import SaveError, replace_file
 from legtide.files.day_content import content_checksum
 from legtide.files.day_file import DayFileError, read_bytes
 from legtide.files.tables import csv_bytes, workbook_bytes
+from legtide.language import tr
 from legtide.play.report import score_table
 from legtide.play.results import ResultsError, read_results, results_bytes, results_of, score_of
 from legtide.play.scoring import Line, Score
 from legtide.view.dialogs import opened, tell
 from legtide.view.report_rows import Index, Rows
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.view.training.words import judgement_text, money, outcome_text, player_text, with_error
 from legtide.workspace.training import Training
 

@@ -11,10 +11,11 @@ from legtide.day.document import TANKS, Service, Tank
 from legtide.day.rotations import Rotation, rotations
 from legtide.draw.words import TANK_NAME, hhmm, likely
 from legtide.engine.types import Spread
+from legtide.language import tr
 from legtide.plan.rotation.records import FILLS
 from legtide.view.facts import turn_text
 from legtide.view.preferences import Preferences
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.view.training.words import called_text
 from legtide.view.units import volume_text
 from legtide.workspace.training import Training

@@ -14,6 +14,7 @@ from legtide.day.document import TANKS, Tank
 from legtide.day.rotations import rotations
 from legtide.draw.picture import home_station
 from legtide.draw.truth import TruthCurve
+from legtide.language import tr
 from legtide.play.calls import CallError, ReadingCall, ServiceCall
 from legtide.play.levels import Followed
 from legtide.play.results import group_row
@@ -22,7 +23,7 @@ from legtide.play.scoring import Score, score
 from legtide.view.dialogs import Answer, ask, opened, tell
 from legtide.view.footer import Footer
 from legtide.view.preferences import Preferences
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.view.theme import Theme
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.training.controls import Controls

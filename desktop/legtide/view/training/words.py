@@ -8,11 +8,11 @@ from typing import Final
 from legtide.day.document import Service
 from legtide.day.rotations import Rotation
 from legtide.draw.words import NBSP, TANK_SERVICE, hhmm
+from legtide.language import counted, tr
 from legtide.play.aftermath import Aftermath, LegAfter
 from legtide.play.rounds import Event
 from legtide.play.scoring import Line, Score
 from legtide.view.planning_words import Places
-from legtide.view.texts import counted, tr
 
 UNSURE: Final = 2.0
 """Standard errors within which a difference may be chance."""
