@@ -11,7 +11,8 @@ import pytest
 from legtide.cli.main import main
 from legtide.day.checks import problems
 from legtide.files.day_file import load
-from legtide.files.schedule import Imported, Options, ScheduleError, import_schedule
+from legtide.files.grids import TableError
+from legtide.files.schedule import Imported, Options, import_schedule
 from legtide.files.schedule_records import LENGTH
 from legtide.files.seasons import season_dates
 
@@ -142,7 +143,7 @@ def test_without_a_date_the_first_day_of_operation_is_taken_and_said() -> None:
 
 def test_a_day_without_flights_is_refused_with_the_period() -> None:
     with pytest.raises(
-        ScheduleError, match="no flight operates on 2028-01-01: the file is for 2027-03-28 to 2027-10-30"
+        TableError, match="no flight operates on 2028-01-01: the file is for 2027-03-28 to 2027-10-30"
     ):
         taken(file(*TWO), date(2028, 1, 1))
 
@@ -177,7 +178,7 @@ def test_a_record_that_cannot_be_read_is_listed(columns: dict[str, str], reason:
     made = taken(file(bad, *TWO))
     assert len(made.day.legs) == 4
     assert str(made.rejected[0].as_problem()).startswith(reason)
-    with pytest.raises(ScheduleError):
+    with pytest.raises(TableError):
         taken(file(bad, *TWO), strict=True)
 
 
@@ -201,10 +202,10 @@ def test_seasons_have_their_published_dates() -> None:
 # damage ---------------------------------------------------------------------------------------------------
 
 
-def outcome(data: bytes) -> Imported | ScheduleError:
+def outcome(data: bytes) -> Imported | TableError:
     try:
         made = import_schedule(data, Options(day=date(2027, 5, 21)))
-    except ScheduleError as error:
+    except TableError as error:
         assert error.problems
         return error
     assert problems(made.day) == ()
@@ -245,5 +246,5 @@ def test_the_command_knows_the_file_by_its_content(tmp_path: Path, capsys: pytes
 
 def test_a_date_for_a_csv_file_is_said_to_be_of_no_use() -> None:
     table = b"registration,flight,from,to,std,sta\nQX-A,ZZ1,A,B,2031-03-05T06:00Z,2031-03-05T07:00Z\n"
-    assert any("a date picks a day of a schedule file" in note for note in taken(table).notes)
+    assert any("the date that was given is not used" in note for note in taken(table).notes)
     assert not any("a date" in note for note in taken(table, None).notes)

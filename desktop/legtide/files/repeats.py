@@ -58,6 +58,6 @@ def _take(row: Draft, column: str, moment: datetime, why: str) -> Iterator[str]:
         which = _ORDINAL[both.index(moment)]
         reason = why or "nothing tells them apart"
         yield (
-            f"line {row.line}, {column}: {quoted(row.cells[column])} comes twice there as the clocks are put back; "
+            f"{row.place(column)}: {quoted(row.cells[column])} comes twice there as the clocks are put back; "
             f"the {which} is taken ({moment:%H:%M}Z): {reason}"
         )

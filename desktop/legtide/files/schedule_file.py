@@ -12,7 +12,7 @@ from datetime import date, datetime
 from typing import Final
 
 from legtide.day.checks import Problem
-from legtide.files.csv_reader import Rejected, TableError
+from legtide.files.grids import Rejected, TableError
 from legtide.files.schedule_records import LENGTH, LegRecord, RecordError, read_leg
 from legtide.files.schedule_rows import Draft
 from legtide.files.seasons import season_dates

@@ -11,7 +11,8 @@ from pydantic import TypeAdapter, ValidationError
 from legtide.day.checks import Problem
 from legtide.day.document import ZoneName
 from legtide.day.quoting import quoted
-from legtide.files.csv_reader import Rejected, TableError, read_table
+from legtide.files.csv_reader import read_table
+from legtide.files.grids import Rejected, TableError
 
 _ZONE: TypeAdapter[str] = TypeAdapter(ZoneName)
 

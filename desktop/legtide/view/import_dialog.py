@@ -19,7 +19,8 @@ from PySide6.QtWidgets import (
 )
 
 from legtide.day.fits import DEFAULT_FIT, FIT_IDS
-from legtide.files.schedule import Imported, Options, ScheduleError, import_schedule
+from legtide.files.grids import TableError
+from legtide.files.schedule import Imported, Options, Times, import_schedule
 from legtide.files.strict_json import MOST_BYTES
 from legtide.view.report_rows import Rows, rows_table
 from legtide.view.texts import counted, date_text, plain_label, tr
@@ -104,7 +105,8 @@ class ImportDialog(QDialog):
     # reading ----------------------------------------------------------------------------------------------
 
     def _read(self) -> None:
-        options = Options(fit=self.fit.currentText(), local=self.times.currentIndex() == 1, title=self._path.stem)
+        times: Times = "local" if self.times.currentIndex() == 1 else "zoned"
+        options = Options(fit=self.fit.currentText(), times=times, title=self._path.stem)
         path = self._path
 
         def work(report: Report) -> Imported:
@@ -144,7 +146,7 @@ class ImportDialog(QDialog):
     def _fail(self, error: BaseException) -> None:
         self.progress.hide()
         self.summary.setText(tr("The schedule cannot be taken"))
-        if isinstance(error, ScheduleError):
+        if isinstance(error, TableError):
             self.reason.setText(tr("What is wrong, by place:"))
             self.refused.put([("", problem.place, "", problem.reason) for problem in error.problems])
         else:
