@@ -107,12 +107,12 @@ def _zone_in(name: str, field: str) -> str:
 
 
 def _fits(field: str, column: int, sample: Sequence[Sequence[str]]) -> bool:
+    """Whether most of the first texts of a column can be what a field is: a station has letters, a time digits."""
     texts = [row[column] for row in sample if column < len(row) and row[column]]
-    if field in ("from", "to"):
-        return all(_STATION.fullmatch(text) for text in texts)
-    if field in _TIME_FIELDS:
-        return not any(_STATION.fullmatch(text) for text in texts)
-    return True
+    if not texts or field not in ("from", "to", *_TIME_FIELDS):
+        return True
+    stations = sum(_STATION.fullmatch(text) is not None for text in texts)
+    return (2 * stations > len(texts)) == (field in ("from", "to"))
 
 
 def times_lack_dates(columns: Mapping[str, int], sample: Sequence[Sequence[str]]) -> bool:

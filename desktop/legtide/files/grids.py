@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from itertools import islice
 from typing import Final, Protocol
 
 from legtide.day.checks import Problem
@@ -139,7 +140,12 @@ class Grid(Protocol):
 
 
 def table_of(
-    grid: Grid, required: Collection[str], optional: Collection[str] = (), columns: Columns | None = None
+    grid: Grid,
+    required: Collection[str],
+    optional: Collection[str] = (),
+    columns: Columns | None = None,
+    *,
+    most: int | None = None,
 ) -> Table:
     """Gives the columns of a grid their meaning.
 
@@ -148,6 +154,7 @@ def table_of(
         required: fields that must be there, in lower case.
         optional: fields that may be; other columns are left out with a note.
         columns: columns that have another name than their field.
+        most: how many rows are read; None for all.
 
     Raises:
         ColumnsError: a column is missing, or stands twice.
@@ -159,7 +166,7 @@ def table_of(
     notes = [f"column {quoted(name)} is not used" for i, name in enumerate(grid.header) if name and i not in used]
     rows: list[Row] = []
     rejected: list[Rejected] = []
-    for line, found in grid.records(used):
+    for line, found in islice(grid.records(used), most):
         if isinstance(found, str):
             rejected.append(Rejected(line, "", grid.written(line), found, places))
         else:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from legtide.day.checks import Problem
@@ -21,6 +21,7 @@ from legtide.files.strict_json import BadJsonError, decoded
 _TITLE: Final = b"1AIRLINE STANDARD SCHEDULE DATA SET"
 _MOST_RECORDS: Final = 1_000_000
 _MOST_LEGS: Final = 100_000
+_MOST_DATES: Final = 365
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +65,22 @@ def read_schedule_file(data: bytes, day: date | None) -> tuple[list[Draft], list
     notes.append(f"types in the file: {', '.join(types) or 'none'}; fits are not guessed from them")
     rows = [_draft(leg, f"LINE-{number:03d}") for number, chain in enumerate(chains, start=1) for leg in chain]
     return rows, rejected, notes
+
+
+def dates_covered(data: bytes) -> dict[date, int]:
+    """The dates on which a schedule file has legs, and how many, in order; the first year of them at most.
+
+    Raises TableError: the file is not text, or is too large.
+    """
+    records, _, _ = _records(data)
+    begins = _first_day(records) if records else date.min
+    legs: dict[date, int] = defaultdict(int)
+    for record in records:
+        first, last = max(begins, record.begins), min(record.ends, begins + timedelta(days=_MOST_DATES))
+        for step in range((last - first).days + 1):
+            if record.operates(day := first + timedelta(days=step)):
+                legs[day] += 1
+    return dict(sorted(legs.items()))
 
 
 def _records(data: bytes) -> tuple[list[LegRecord], list[Rejected], list[str]]:

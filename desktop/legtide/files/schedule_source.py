@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import PurePath
 from typing import Final
 
 from legtide.day.checks import Problem
 from legtide.day.quoting import quoted
-from legtide.files.column_names import FIELDS, KNOWN, plain
+from legtide.files.column_names import FIELDS, KNOWN, plain, times_lack_dates
 from legtide.files.csv_reader import CsvGrid, csv_grid
 from legtide.files.grids import Columns, ColumnsError, Grid, TableError, found_columns
 from legtide.files.schedule_file import is_schedule_file
@@ -82,13 +83,17 @@ def read_source(
 
 def sample(table: Grid) -> list[list[str]]:
     """The first rows that can be split."""
-    rows: list[list[str]] = []
-    for _, cells in table.records(range(len(table.header))):
-        if not isinstance(cells, str):
-            rows.append(cells)
-        if len(rows) == _SAMPLE:
-            break
-    return rows
+    first = islice(table.records(range(len(table.header))), _SAMPLE)
+    return [cells for _, cells in first if not isinstance(cells, str)]
+
+
+def lacks_dates(table: Grid, columns: Columns) -> bool:
+    """Whether times stand without dates in a table that has no column of dates."""
+    try:
+        found = found_columns(table, REQUIRED, OPTIONAL, columns)
+    except ColumnsError:
+        return False
+    return times_lack_dates(found, sample(table))
 
 
 def missing(table: Grid, columns: Columns | None = None) -> bool:

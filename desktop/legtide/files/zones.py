@@ -29,6 +29,10 @@ class Zones:
         zone = self.given.get(code) or _airport_zone(code)
         return zone if zone is not None and is_zone(zone) else None
 
+    def known(self, code: str) -> str:
+        """The zone of a station, UTC where nothing is known of it."""
+        return self.of(code) or "UTC"
+
 
 @lru_cache(maxsize=2_000)
 def is_zone(name: str) -> bool:

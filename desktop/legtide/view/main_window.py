@@ -405,7 +405,7 @@ class MainWindow(QMainWindow):
         """Shows what would come of a schedule, and takes it if the user agrees."""
         from legtide.view.import_dialog import ImportDialog
 
-        dialog = ImportDialog(self.workspace, path, self.jobs, self)
+        dialog = ImportDialog(self.workspace, self.preferences, path, self.jobs, self)
         dialog.accepted.connect(self.board.navigate.show_day)
         dialog.accepted.connect(lambda: self.footer.say(tr("Imported {name}").format(name=path.name)))
         opened(dialog)
