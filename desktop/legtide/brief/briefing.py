@@ -41,7 +41,7 @@ class Type:
     """Height of the rotation strip."""
 
 
-SIZES: Final = (Type(17, 13, 12, 10), Type(16, 12, 11, 9), Type(15, 12, 11, 9, 152), Type(14, 11, 10, 8, 140))
+SIZES: Final = (Type(17, 13, 12, 10), Type(16, 12, 11, 9), Type(15, 12, 11, 9, 152), Type(14, 11, 10, 8, 128))
 """From what is read at arm's length down to what is still read in the hand."""
 _FOOTER_PX: Final = 44.0
 _GAP_PX: Final = 13.0
@@ -105,6 +105,7 @@ def _blocks(content: Briefing, width: float, kind: Type) -> list[Block]:
     columns = Columns.of(width, kind)
     rows = [_departure(content, row, columns, kind) for row in content.departures]
     after = [_afterwards(content, columns, kind)] if content.afterwards else []
+    cautions = [*words.caution_lines(content.day), *words.weight_lines(content)]
     no_legs = text_blocks([] if rows else ["This aircraft has no legs on this day."], width, kind.body, "")
     return [
         _title(content, width, kind),
@@ -115,7 +116,7 @@ def _blocks(content: Briefing, width: float, kind: Type) -> list[Block]:
         *no_legs,
         *after,
         *text_blocks(words.inoperative_lines(content), width, kind.small, "Inoperative", "–"),
-        *text_blocks(words.caution_lines(content.day), width, kind.fine, "Cautions"),
+        *text_blocks(cautions, width, kind.fine, "Cautions, and the cost of weight"),
         *text_blocks(words.assumption_lines(content), width, kind.fine, "Assumptions [status: source]"),
     ]
 
@@ -128,7 +129,8 @@ def _title(content: Briefing, width: float, kind: Type) -> Block:
     name = wrapped(printable(rotation.registration), 0.6 * width, _NAME_PX, bold=True)
     fit = printable(rotation.fit.name or rotation.fit.id)
     about = f"{fit}. Water {words.tank_words(content, 'fresh')}. Waste {words.tank_words(content, 'waste')}. "
-    about += f"Risk limit per leg {percent(day.policy.risk_limit.value)}. All times UTC."
+    about += f"Risk limit per leg {percent(day.policy.risk_limit.value)}. All times UTC. "
+    about += "Arrowheads: the readings that decide."
     beside = width - max(text_width(line, _NAME_PX, True) for line in name) - 2.0 * _GAP_PX
     title = wrapped(printable(f"{day.title or 'Day'}, {day.date.isoformat()}"), beside, 14)
     lines = wrapped(about, width, kind.small)
