@@ -41,7 +41,13 @@ class Type:
     """Height of the rotation strip."""
 
 
-SIZES: Final = (Type(17, 13, 12, 10), Type(16, 12, 11, 9), Type(15, 12, 11, 9, 152), Type(14, 11, 10, 8, 128))
+SIZES: Final = (
+    Type(17, 13, 12, 10),
+    Type(16, 12, 11, 9),
+    Type(15, 12, 11, 9, 152),
+    Type(14, 11, 10, 8, 152),
+    Type(14, 11, 10, 8, 128),
+)
 """From what is read at arm's length down to what is still read in the hand."""
 _FOOTER_PX: Final = 44.0
 _GAP_PX: Final = 13.0
