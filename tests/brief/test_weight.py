@@ -6,13 +6,16 @@ from datetime import UTC, datetime
 
 import pytest
 
+from legtide.brief.briefing import briefing_pages
 from legtide.brief.content import Briefing, briefing, origin_of
+from legtide.brief.paper import pdf_bytes
 from legtide.brief.weight import carried, lower_fills
 from legtide.brief.words import weight_lines
 from legtide.day.document import Day, Figure, Fit, Policy, Service
 from legtide.engine.projection import project
 from legtide.plan.rotation.proposal import account
 from support.days import rotation_day
+from support.pdf_text import pdf_text
 
 FILL = Service(id="f", aircraft="QX-0", turn=2, tank="fresh")
 
@@ -71,6 +74,13 @@ def test_a_lower_fill_is_offered_where_it_costs_less() -> None:
     assert lower.saved_cost == pytest.approx(lower.saved_kg)
     (line,) = weight_lines(content_of(day))
     assert f"filling to {lower.target_percent:g}\xa0% instead of 100\xa0% at ABLE before ZZ102 burns" in line
+
+
+def test_the_page_says_so() -> None:
+    day = rotation_day(1.5, 3, services=(FILL,), policy=priced(price_breach=0.0))
+    content = content_of(day)
+    (line,) = weight_lines(content)
+    assert line.replace("\xa0", " ") in pdf_text(pdf_bytes(briefing_pages(content), "Briefing"))
 
 
 def test_it_is_what_a_projection_with_that_fill_says() -> None:

@@ -137,6 +137,17 @@ def test_every_row_is_taken_or_listed(count: int, data: st.DataObject) -> None:
         assert len({row.place.partition(",")[0] for row in made.problems} - {""}) == count
 
 
+def test_more_rows_that_cannot_be_taken_than_anybody_reads(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The limit is 50,000; a lower one stands for it."""
+    monkeypatch.setattr("legtide.files.grids.MOST_REJECTED", 20)
+    bad = "QX-A,ZZ1,ABLE,BAKE,soon,2031-03-05T07:00Z"
+    good = "QX-A,ZZ1,ABLE,BAKE,2031-03-05T06:00Z,2031-03-05T07:00Z"
+    made = outcome("\n".join(["registration,flight,from,to,std,sta", good, *[bad] * 20]).encode())
+    assert isinstance(made, Imported)
+    refused = outcome("\n".join(["registration,flight,from,to,std,sta", good, *[bad] * 21]).encode())
+    assert str(refused) == "more than 20 rows cannot be read: is it the right file?"
+
+
 def test_ten_thousand_rows_with_a_wrong_one_each_hundred() -> None:
     rows = ["registration,flight,from,to,std,sta"]
     for number in range(10_000):

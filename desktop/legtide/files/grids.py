@@ -174,9 +174,14 @@ def table_of(
             rejected += [Rejected(line, name, "", reason, places) for name, reason in faults]
             if not faults and any(found):
                 rows.append(Row(line, {name: found[i] for name, i in at.items()}))
-        if len(rejected) > MOST_REJECTED:
-            raise TableError([Problem("", f"more than {MOST_REJECTED} rows cannot be read: is it the right file?")])
+        check_rejected(len(rejected))
     return Table(tuple(rows), tuple(rejected), tuple(notes), places, grid.epoch)
+
+
+def check_rejected(rows: int) -> None:
+    """Refuses a table of which so many rows cannot be taken. Raises TableError."""
+    if rows > MOST_REJECTED:
+        raise TableError([Problem("", f"more than {MOST_REJECTED} rows cannot be read: is it the right file?")])
 
 
 def found_columns(

@@ -21,7 +21,7 @@ from legtide.day.checks import problems as problems_of_day
 from legtide.day.document import Aircraft, Day, Leg, Station
 from legtide.day.fits import DEFAULT_FIT, FIT_IDS, shipped_fit
 from legtide.day.quoting import printable, quoted
-from legtide.files.grids import Columns, Rejected, TableError, table_of
+from legtide.files.grids import Columns, Rejected, TableError, check_rejected, table_of
 from legtide.files.reasons import problems_of
 from legtide.files.repeats import settle_repeats
 from legtide.files.row_times import RowTimes, only_clock
@@ -124,11 +124,12 @@ def _rows(
     times = row_times(options, found.epoch, places.zone)
     rejected = list(found.rejected)
     drafts: list[Draft] = []
-    for row in found.rows:
+    for number, row in enumerate(found.rows, start=1):
         read = draft(row, times, found.places)
         if isinstance(read, Draft):
             drafts.append(read)
         else:
+            check_rejected(number - len(drafts))
             rejected.extend(read)
     notes = list(found.notes)
     others = [name for name in source.sheets if name != found.places.sheet]

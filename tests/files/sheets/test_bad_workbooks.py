@@ -153,6 +153,32 @@ def test_a_cell_that_is_repeated_a_million_times(here: None) -> None:
     assert "its cells reach to" in refused(many, "plan.ods")
 
 
+def test_a_long_text_that_many_cells_share(here: None) -> None:
+    rows = "".join(f'<row r="{number}"><c r="A{number}" t="s"><v>0</v></c></row>' for number in range(3, 5_003))
+    shared = b"<sst><si><t>a</t></si><si><r><t>b</t></r><r><t>c</t></r></si></sst>"
+    link = (
+        b'<Relationship Id="rIdS" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/sharedStrings"'
+        b' Target="sharedStrings.xml"/></Relationships>'
+    )
+    sheet = with_part(XLSX, SHEET, cells(rows))
+    linked = with_part(sheet, "xl/_rels/workbook.xml.rels", lambda part: part.replace(b"</Relationships>", link))
+    short = with_part(linked, "xl/sharedStrings.xml", lambda _part: shared)
+    assert len(import_schedule(short).rejected) > 5_000
+    long = with_part(linked, "xl/sharedStrings.xml", lambda _part: shared.replace(b"a", bytes([97]) * 20_000))
+    assert refused(long) == f'part "{SHEET}": its cells hold 95 MB of text: at most 64 are read'
+
+
+def test_a_long_text_that_is_repeated(here: None) -> None:
+    many = with_part(
+        ODS,
+        "content.xml",
+        lambda part: part.replace(
+            b"<table:table-row>", b'<table:table-row table:number-rows-repeated="9999">', 1
+        ).replace(b"registration", b"r" * 9_999),
+    )
+    assert "its cells hold more than 64 MB of text" in refused(many, "plan.ods")
+
+
 def test_a_document_type_is_refused(here: None) -> None:
     laughs = (
         b'<?xml version="1.0"?><!DOCTYPE a [<!ENTITY b "ha"><!ENTITY c "&b;&b;&b;&b;">]><worksheet>&c;</worksheet>'

@@ -8,6 +8,8 @@ standard library; document types, with which a small file can name a large text,
 from __future__ import annotations
 
 import re
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Final
 from xml.parsers import expat
@@ -15,6 +17,8 @@ from xml.parsers import expat
 MOST_CELLS: Final = 2_000_000
 MOST_COLUMNS: Final = 1_000
 MOST_FAULTS: Final = 50_000
+MOST_TEXT: Final = 64 * 2**20
+"""Characters in all cells together, each of those that share a text counted."""
 UNSAVED: Final = "holds a formula whose value was not saved: open the file in a spreadsheet program and save it there"
 _REFERENCE: Final = re.compile(r"([A-Z]{1,3})([1-9][0-9]{0,6})")
 _ERROR: Final = re.compile(r"#[A-Z0-9/_]+[!?]?|Err:[0-9]{3}")
@@ -34,6 +38,8 @@ class Extent:
     columns: int = 0
     faults: dict[tuple[int, int], str] = field(default_factory=dict)
     """(row, column), both from 1 -> what is wrong with the cell."""
+    shared: Counter[str] = field(default_factory=Counter)
+    """Number of a text that cells share -> how many do."""
 
     def reach(self, row: int, column: int) -> None:
         """Takes in a cell that holds something."""
@@ -43,6 +49,15 @@ class Extent:
                 f"its cells reach to {cell_name(self.rows, self.columns)}: at most {MOST_COLUMNS} columns and "
                 f"{MOST_CELLS} cells are read"
             )
+
+    def check_text(self, lengths: Sequence[int]) -> None:
+        """Refuses a sheet whose cells share long texts; `lengths` are those of the texts by their numbers."""
+        total = 0
+        for number, cells in self.shared.items():
+            if number.isascii() and number.isdigit() and int(number[:9]) < len(lengths):
+                total += cells * lengths[int(number[:9])]
+        if total > MOST_TEXT:
+            raise ScanError(f"its cells hold {total / 2**20:.0f} MB of text: at most {MOST_TEXT // 2**20} are read")
 
     def blame(self, row: int, column: int, reason: str) -> None:
         """Notes what is wrong with a cell."""
@@ -73,14 +88,19 @@ def number_of(name: str) -> int:
     return out
 
 
-def scan(data: bytes) -> tuple[str, list[Extent]]:
-    """Goes through one part.
+@dataclass(frozen=True, slots=True)
+class Scanned:
+    """What was found in one part."""
 
-    Returns:
-        The name of its outermost element, and what was found of the sheets in it.
+    root: str
+    """Name of its outermost element."""
+    sheets: tuple[Extent, ...] = ()
+    lengths: tuple[int, ...] = ()
+    """Lengths of the texts that cells share, in a part of such texts."""
 
-    Raises ScanError.
-    """
+
+def scan(data: bytes) -> Scanned:
+    """Goes through one part. Raises ScanError."""
     parser = expat.ParserCreate(namespace_separator=" ")
     parser.buffer_text = True
     root, walk = "", None
@@ -105,9 +125,9 @@ def scan(data: bytes) -> tuple[str, list[Extent]]:
     except UnicodeError:
         raise ScanError("is damaged: its text is in no known encoding") from None
     if walk is None:
-        return root, []
+        return Scanned(root)
     walk.settle()
-    return root, walk.found
+    return Scanned(root, tuple(walk.found), tuple(walk.lengths))
 
 
 def _local(name: str) -> str:
@@ -120,8 +140,10 @@ class _Walk:
     def __init__(self, parser: expat.XMLParserType) -> None:
         self._parser = parser
         self.found: list[Extent] = []
+        self.lengths: list[int] = []
         self._row = self._column = 0
         self._doubtful = False
+        """Whether the present cell's text is listened to, and judged when the next one begins."""
         self._heard: list[str] = []
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
@@ -157,7 +179,7 @@ class _Worksheet(_Walk):
                 self.settle()
             self._place(attributes.get("r"))
             self._type, self._formula = attributes.get("t", ""), False
-            self._doubtful = self._type == "e"
+            self._doubtful = self._type in ("e", "s")
         elif local in ("v", "is"):
             self.found[0].reach(self._row, self._column)
             if self._doubtful:
@@ -184,9 +206,11 @@ class _Worksheet(_Walk):
         if not self._doubtful:
             return
         text, self._doubtful = self._heard_text(), False
-        if self._type == "e":
+        if self._type == "s":
+            self.found[0].shared[text] += 1
+        elif self._type == "e":
             self.found[0].blame(self._row, self._column, f"holds the error {text[:20]}".rstrip())
-        elif not text and self._type != "str":
+        if self._formula and not text and self._type not in ("str", "e"):
             self.found[0].blame(self._row, self._column, UNSAVED)
 
 
@@ -202,7 +226,9 @@ class _Content(_Walk):
         super().__init__(parser)
         self._next_row = 1
         self._across = 1
-        self._typed = self._marked = False
+        self._typed = self._marked = self._formula = False
+        self._text = 0
+        """Characters so far."""
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         local = _local(name)
@@ -224,13 +250,19 @@ class _Content(_Walk):
             self.found.append(Extent(name=attributes.get(f"{_TABLE}name", "")))
             self._row, self._next_row = 0, 1
 
+    @property
+    def _cells(self) -> int:
+        """How many cells the present one stands for."""
+        return self._across * (self._next_row - self._row)
+
     def _cell(self, attributes: dict[str, str]) -> None:
         self._column += self._across
         self._across = _repeats(attributes, "number-columns-repeated")
         formula = f"{_TABLE}formula" in attributes
         self._typed = f"{_OFFICE}value-type" in attributes
         self._marked = attributes.get(f"{_CALC}value-type") == "error"
-        self._doubtful = formula or self._marked
+        self._formula = formula
+        self._doubtful = formula or self._marked or (self._typed and self._cells > 1)
         if formula or self._typed:
             self.found[-1].reach(self._next_row - 1, self._column + self._across - 1)
 
@@ -238,9 +270,14 @@ class _Content(_Walk):
         if not self._doubtful:
             return
         text, self._doubtful = self._heard_text(), False
-        if self._marked or _ERROR.fullmatch(text):
+        self._text += len(text) * self._cells
+        if self._text > MOST_TEXT:
+            raise ScanError(
+                f"its cells hold more than {MOST_TEXT // 2**20} MB of text, which is the most that is read"
+            )
+        if self._marked or (self._formula and _ERROR.fullmatch(text)):
             reason = f"holds the error {text[:20]}".rstrip()
-        elif not self._typed:
+        elif self._formula and not self._typed:
             reason = UNSAVED
         else:
             return
@@ -249,7 +286,27 @@ class _Content(_Walk):
                 self.found[-1].blame(row, column, reason)
 
 
-_WALKS: Final[dict[str, type[_Walk]]] = {"worksheet": _Worksheet, "document-content": _Content}
+class _Strings(_Walk):
+    """The texts that the cells of an Excel workbook share (ISO/IEC 29500-1, 18.4)."""
+
+    def start(self, name: str, attributes: dict[str, str]) -> None:
+        local = _local(name)
+        if local == "si":
+            self.settle()
+            self._doubtful = True
+        elif local == "t":
+            self._listen()
+
+    def settle(self) -> None:
+        if self._doubtful:
+            self.lengths.append(len(self._heard_text()))
+
+
+_WALKS: Final[dict[str, type[_Walk]]] = {
+    "worksheet": _Worksheet,
+    "document-content": _Content,
+    "sst": _Strings,
+}
 
 
 def _repeats(attributes: dict[str, str], name: str) -> int:

@@ -52,9 +52,7 @@ class _RefusedError(ValueError):
 
 def _read(data: bytes, kind: str, wanted: str) -> dict[str, Any]:
     parts = dict(_parts(data, kind))
-    extents: dict[str, Extent] = {}
-    for name, content in parts.items():
-        extents.update(_scanned(name, content, kind, wanted))
+    extents = _extents(parts, kind)
     book = _opened(parts)
     try:
         shown = list(_sheets(book, wanted))
@@ -100,17 +98,26 @@ def _needed(name: str, kind: str) -> bool:
 _UNREAD: Final = ("xl/theme/", "xl/drawings/", "xl/charts/", "xl/media/", "xl/pivotCache/", "xl/revisions/")
 
 
-def _scanned(name: str, content: bytes, kind: str, wanted: str) -> dict[str, Extent]:
-    """What was found of the sheets in a part: by the part's name, or by the sheets' names where it has several."""
-    if name == "mimetype":
-        return {}
+def _extents(parts: dict[str, bytes], kind: str) -> dict[str, Extent]:
+    """What was found of the sheets: by the names of their parts, or by their own names where one part has several."""
+    found: dict[str, Extent] = {}
+    lengths: list[int] = []
+    part = ""
     try:
-        root, found = scan(content)
+        for part, content in parts.items():
+            if part == "mimetype":
+                continue
+            scanned = scan(content)
+            if scanned.root == "manifest" and b"encryption-data" in content:
+                raise _RefusedError("", "is protected by a password: save it without one")
+            found |= {sheet.name if kind == "ods" else part: sheet for sheet in scanned.sheets}
+            lengths += scanned.lengths
+        for name, sheet in found.items():
+            part = name
+            sheet.check_text(lengths)
     except ScanError as error:
-        raise _RefusedError(f"part {quoted(name)}", str(error)) from None
-    if root == "manifest" and b"encryption-data" in content:
-        raise _RefusedError("", "is protected by a password: save it without one")
-    return {extent.name if kind == "ods" else name: extent for extent in found}
+        raise _RefusedError(f"part {quoted(part)}", str(error)) from None
+    return found
 
 
 def _opened(parts: dict[str, bytes]) -> Any:
