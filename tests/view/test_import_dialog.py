@@ -75,6 +75,13 @@ def test_unknown_columns_are_asked_for_with_the_guesses_filled_in(window, book, 
     assert [leg.flight for leg in workspace.day.legs] == ["0123", "007"]
 
 
+def test_names_and_cells_are_only_text(window, book, dialog):
+    page = mapped(window, book, dialog)
+    page.boxes["pax"].setCurrentText("<img src=x>")
+    assert page.boxes["pax"].currentData() == "<img src=x>"
+    assert page.boxes["pax"].toolTip().startswith("<qt>&lt;b&gt;1&lt;/b&gt;")
+
+
 def test_a_field_that_is_needed_has_to_be_chosen(window, book, qtbot, dialog):
     page = mapped(window, book, dialog)
     page.boxes["std"].setCurrentIndex(0)

@@ -38,21 +38,23 @@ class Extent:
     columns: int = 0
     faults: dict[tuple[int, int], str] = field(default_factory=dict)
     """(row, column), both from 1 -> what is wrong with the cell."""
+    text: int = 0
+    """Characters in cells that are repeated."""
     shared: Counter[str] = field(default_factory=Counter)
     """Number of a text that cells share -> how many do."""
 
     def reach(self, row: int, column: int) -> None:
         """Takes in a cell that holds something."""
         self.rows, self.columns = max(self.rows, row), max(self.columns, column)
+
+    def check(self, lengths: Sequence[int]) -> None:
+        """Refuses a sheet that is too large to be read; `lengths` are those of the shared texts by their numbers."""
         if self.columns > MOST_COLUMNS or self.rows * self.columns > MOST_CELLS:
             raise ScanError(
                 f"its cells reach to {cell_name(self.rows, self.columns)}: at most {MOST_COLUMNS} columns and "
                 f"{MOST_CELLS} cells are read"
             )
-
-    def check_text(self, lengths: Sequence[int]) -> None:
-        """Refuses a sheet whose cells share long texts; `lengths` are those of the texts by their numbers."""
-        total = 0
+        total = self.text
         for number, cells in self.shared.items():
             if number.isascii() and number.isdigit() and int(number[:9]) < len(lengths):
                 total += cells * lengths[int(number[:9])]
@@ -227,8 +229,6 @@ class _Content(_Walk):
         self._next_row = 1
         self._across = 1
         self._typed = self._marked = self._formula = False
-        self._text = 0
-        """Characters so far."""
 
     def start(self, name: str, attributes: dict[str, str]) -> None:
         local = _local(name)
@@ -270,11 +270,7 @@ class _Content(_Walk):
         if not self._doubtful:
             return
         text, self._doubtful = self._heard_text(), False
-        self._text += len(text) * self._cells
-        if self._text > MOST_TEXT:
-            raise ScanError(
-                f"its cells hold more than {MOST_TEXT // 2**20} MB of text, which is the most that is read"
-            )
+        self.found[-1].text += len(text) * self._cells
         if self._marked or (self._formula and _ERROR.fullmatch(text)):
             reason = f"holds the error {text[:20]}".rstrip()
         elif self._formula and not self._typed:

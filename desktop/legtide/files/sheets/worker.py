@@ -52,17 +52,29 @@ class _RefusedError(ValueError):
 
 def _read(data: bytes, kind: str, wanted: str) -> dict[str, Any]:
     parts = dict(_parts(data, kind))
-    extents = _extents(parts, kind)
+    extents, lengths = _extents(parts, kind)
+    if kind == "ods":  # all of its sheets are read at once
+        _check(extents, lengths)
     book = _opened(parts)
     try:
         shown = list(_sheets(book, wanted))
         where = _parts_of_sheets(parts) if kind == "xlsx" else {name: name for name in shown}
-        sheets = [_sheet(book, name, extents.get(where.get(name, ""), Extent())) for name in shown]
+        known = {name: extents[where[name]] for name in shown if where.get(name) in extents}
+        _check(known if len(known) == len(shown) else extents, lengths)
+        sheets = [_sheet(book, name, known.get(name, Extent())) for name in shown]
     except _RefusedError:
         raise
     except Exception as error:  # noqa: BLE001 - the reader has many kinds of errors, which say what it could not read
         raise _RefusedError("", f"is a damaged workbook: {_words(error)}") from None
     return {"sheets": sheets, "from_1904": kind == "xlsx" and _from_1904(parts)}
+
+
+def _check(extents: dict[str, Extent], lengths: list[int]) -> None:
+    for name, extent in extents.items():
+        try:
+            extent.check(lengths)
+        except ScanError as error:
+            raise _RefusedError(f"sheet {quoted(name)}", str(error)) from None
 
 
 # parts ----------------------------------------------------------------------------------------------------
@@ -98,26 +110,23 @@ def _needed(name: str, kind: str) -> bool:
 _UNREAD: Final = ("xl/theme/", "xl/drawings/", "xl/charts/", "xl/media/", "xl/pivotCache/", "xl/revisions/")
 
 
-def _extents(parts: dict[str, bytes], kind: str) -> dict[str, Extent]:
-    """What was found of the sheets: by the names of their parts, or by their own names where one part has several."""
+def _extents(parts: dict[str, bytes], kind: str) -> tuple[dict[str, Extent], list[int]]:
+    """What was found of the sheets, by the names of their parts or by their own where one part has several; and the
+    lengths of the texts that cells share."""
     found: dict[str, Extent] = {}
     lengths: list[int] = []
-    part = ""
-    try:
-        for part, content in parts.items():
-            if part == "mimetype":
-                continue
+    for part, content in parts.items():
+        if part == "mimetype":
+            continue
+        try:
             scanned = scan(content)
-            if scanned.root == "manifest" and b"encryption-data" in content:
-                raise _RefusedError("", "is protected by a password: save it without one")
-            found |= {sheet.name if kind == "ods" else part: sheet for sheet in scanned.sheets}
-            lengths += scanned.lengths
-        for name, sheet in found.items():
-            part = name
-            sheet.check_text(lengths)
-    except ScanError as error:
-        raise _RefusedError(f"part {quoted(part)}", str(error)) from None
-    return found
+        except ScanError as error:
+            raise _RefusedError(f"part {quoted(part)}", str(error)) from None
+        if scanned.root == "manifest" and b"encryption-data" in content:
+            raise _RefusedError("", "is protected by a password: save it without one")
+        found |= {sheet.name if kind == "ods" else part: sheet for sheet in scanned.sheets}
+        lengths += scanned.lengths
+    return found, lengths
 
 
 def _opened(parts: dict[str, bytes]) -> Any:
