@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
     QDateEdit,
     QDialog,
     QHBoxLayout,
-    QLabel,
     QProgressBar,
     QPushButton,
     QTabWidget,
@@ -124,7 +123,8 @@ class ImportDialog(QDialog):
         layout.setSpacing(8)
         layout.addWidget(plain_label(tr("Import {name}").format(name=self._path.name), "heading"))
         self._lines = [QHBoxLayout(), QHBoxLayout()]
-        self._labels: dict[QWidget, QLabel] = {}
+        self._options_shown: dict[QWidget, QWidget] = {}
+        """A field -> what holds it and its label."""
         for number, words, box in (
             (0, tr("Sheet"), self.sheet),
             (0, tr("Date"), self.date),
@@ -134,10 +134,13 @@ class ImportDialog(QDialog):
         ):
             label = plain_label(words, "secondary")
             label.setBuddy(box)
-            self._labels[box] = label
-            self._lines[number].addWidget(label)
-            self._lines[number].addWidget(box)
-            self._lines[number].addSpacing(12)
+            self._options_shown[box] = option = QWidget()
+            inside = QHBoxLayout(option)
+            inside.setContentsMargins(0, 0, 12, 0)
+            inside.setSpacing(8)
+            inside.addWidget(label)
+            inside.addWidget(box)
+            self._lines[number].addWidget(option)
         self._lines[1].addWidget(self.columns)
         for line in self._lines:
             line.setSpacing(8)
@@ -161,8 +164,7 @@ class ImportDialog(QDialog):
         layout.addLayout(buttons)
 
     def _show_option(self, box: QWidget, shown: bool) -> None:
-        box.setVisible(shown)
-        self._labels[box].setVisible(shown)
+        self._options_shown[box].setVisible(shown)
 
     # opening ----------------------------------------------------------------------------------------------
 
