@@ -13,6 +13,7 @@ from legtide.day.checks import problems
 from legtide.files.day_file import load
 from legtide.files.grids import TableError
 from legtide.files.schedule import Imported, Options, import_schedule
+from legtide.files.schedule_file import dates_covered
 from legtide.files.seasons import season_dates
 from support.schedule_files import file, leg
 
@@ -210,3 +211,20 @@ def test_a_date_for_a_csv_file_is_said_to_be_of_no_use() -> None:
     table = b"registration,flight,from,to,std,sta\nQX-A,ZZ1,A,B,2031-03-05T06:00Z,2031-03-05T07:00Z\n"
     assert any("the date that was given is not used" in note for note in taken(table).notes)
     assert not any("a date" in note for note in taken(table, None).notes)
+
+
+def test_the_dates_that_a_file_covers_are_those_on_which_something_operates() -> None:
+    data = file(
+        leg("201", "OZM", "0430", "TQB", "0525", c29="1 3    ", c15="29MAR27", c22="11APR27"),
+        leg("202", "TQB", "0600", "OZM", "0655", c29="1      ", c15="29MAR27", c22="11APR27", c36="2"),
+    )
+    found = dates_covered(data)
+    assert found == {date(2027, 3, 29): 2, date(2027, 3, 31): 1, date(2027, 4, 5): 1, date(2027, 4, 7): 1}
+    for day, legs in found.items():
+        assert len(taken(data, day).day.legs) == legs
+
+
+def test_a_period_without_end_offers_one_year() -> None:
+    found = dates_covered(file(leg("201", "OZM", "0430", "TQB", "0525", c15="29MAR27", c22="00XXX00")))
+    assert (min(found), max(found)) == (date(2027, 3, 29), date(2028, 3, 28))
+    assert dates_covered(file()) == {}

@@ -74,12 +74,17 @@ def dates_covered(data: bytes) -> dict[date, int]:
     """
     records, _, _ = _records(data)
     begins = _first_day(records) if records else date.min
-    legs: dict[date, int] = defaultdict(int)
+    # A season has many flights, and few patterns of days.
+    patterns: dict[tuple[object, ...], list[LegRecord]] = defaultdict(list)
     for record in records:
-        first, last = max(begins, record.begins), min(record.ends, begins + timedelta(days=_MOST_DATES))
+        patterns[record.begins, record.ends, record.days, record.fortnightly].append(record)
+    legs: dict[date, int] = defaultdict(int)
+    for alike in patterns.values():
+        one = alike[0]
+        first, last = max(begins, one.begins), min(one.ends, begins + timedelta(days=_MOST_DATES))
         for step in range((last - first).days + 1):
-            if record.operates(day := first + timedelta(days=step)):
-                legs[day] += 1
+            if one.operates(day := first + timedelta(days=step)):
+                legs[day] += len(alike)
     return dict(sorted(legs.items()))
 
 
