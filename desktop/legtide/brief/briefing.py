@@ -42,7 +42,13 @@ class Type:
     """Height of the rotation strip."""
 
 
-SIZES: Final = (Type(17, 13, 12, 10), Type(16, 12, 11, 9), Type(15, 12, 11, 9, 152), Type(14, 11, 10, 8, 140))
+SIZES: Final = (
+    Type(17, 13, 12, 10),
+    Type(16, 12, 11, 9),
+    Type(15, 12, 11, 9, 152),
+    Type(14, 11, 10, 8, 152),
+    Type(14, 11, 10, 8, 128),
+)
 """From what is read at arm's length down to what is still read in the hand."""
 _FOOTER_PX: Final = 44.0
 _GAP_PX: Final = 13.0
@@ -113,6 +119,7 @@ def _blocks(content: Briefing, width: float, kind: Type) -> list[Block]:
     columns = Columns.of(width, kind)
     rows = [_departure(content, row, columns, kind) for row in content.departures]
     after = [_afterwards(content, columns, kind)] if content.afterwards else []
+    cautions = [*words.caution_lines(content.day), *words.weight_lines(content)]
     no_legs = text_blocks([] if rows else [tr("This aircraft has no legs on this day.")], width, kind.body, "")
     return [
         _title(content, width, kind),
@@ -123,7 +130,7 @@ def _blocks(content: Briefing, width: float, kind: Type) -> list[Block]:
         *no_legs,
         *after,
         *text_blocks(words.inoperative_lines(content), width, kind.small, tr("Inoperative"), "–"),
-        *text_blocks(words.caution_lines(content.day), width, kind.fine, tr("Cautions")),
+        *text_blocks(cautions, width, kind.fine, tr("Cautions, and the cost of weight")),
         *text_blocks(words.assumption_lines(content), width, kind.fine, tr("Assumptions [status: source]")),
     ]
 
@@ -135,7 +142,10 @@ def _title(content: Briefing, width: float, kind: Type) -> Block:
     day, rotation = content.day, content.rotation
     name = wrapped(printable(rotation.registration), 0.6 * width, _NAME_PX, bold=True)
     fit = printable(tr(rotation.fit.name or rotation.fit.id))
-    about = tr("{fit}. Water {fresh}. Waste {waste}. Risk limit per leg {limit}. All times UTC.").format(
+    about = tr(
+        "{fit}. Water {fresh}. Waste {waste}. Risk limit per leg {limit}. All times UTC. "
+        "Arrowheads: the readings that decide."
+    ).format(
         fit=fit,
         fresh=words.tank_words(content, "fresh"),
         waste=words.tank_words(content, "waste"),

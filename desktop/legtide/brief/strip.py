@@ -15,10 +15,11 @@ from legtide.draw.axis import paint_header
 from legtide.draw.fan import Window
 from legtide.draw.fonts import SMALL_PX
 from legtide.draw.ink import Ink, put_text
-from legtide.draw.row_painter import paint_base, paint_levels
+from legtide.draw.row_painter import Extras, paint_base, paint_levels
 from legtide.draw.rows import Frame, frame
 from legtide.draw.scale import fitted
 from legtide.draw.scene import RowScene
+from legtide.draw.services import TriggerMark, trigger_mark
 from legtide.language import tr
 
 _GUTTER_PX: Final = 62.0
@@ -65,4 +66,15 @@ def _paint_plot(painter: QPainter, content: Briefing, width: float, inside: Fram
     painter.translate(0.0, _HEADER_PX)
     scene = RowScene(row, scale, inside)
     paint_base(painter, scene, window, ink)
-    paint_levels(painter, scene, window, ink)
+    paint_levels(painter, scene, window, ink, Extras(triggers=_marks(content)))
+
+
+def _marks(content: Briefing) -> tuple[TriggerMark, ...]:
+    """The readings that decide, as the board marks them in an opened row."""
+    found = [
+        trigger_mark(content.rotation.turns[one.turn], one.tank, one.trigger_percent)
+        for row in content.departures
+        for one in row.triggers
+        if one.answer == "by_reading" and one.trigger_percent is not None
+    ]
+    return tuple(mark for mark in found if mark is not None)

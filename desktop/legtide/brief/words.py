@@ -7,6 +7,7 @@ from datetime import date, datetime
 from typing import Final
 
 from legtide.brief.content import Ask, Briefing, Origin
+from legtide.brief.weight import LowerFill
 from legtide.brief.without import Without
 from legtide.day.assumptions import CATALOGUE, PLACES_OF_LAW, REPAIR_INTERVAL_DAYS
 from legtide.day.document import Day, Figure, Fit, Inoperative, Leg, Tank
@@ -149,6 +150,34 @@ def warning_lines(rows: tuple[Caution, ...]) -> list[str]:
     return [printable(row.message + (f". {row.remedy.text}" if row.remedy is not None else "")) for row in rows]
 
 
+def weight_lines(content: Briefing) -> list[str]:
+    """What the water carried costs, and the fills that would be cheaper to a lower level."""
+    found, policy = content.carried, content.day.policy
+    if found.fuel_kg <= 0.0:
+        return []
+    lines = [
+        f"Water carried: {found.mean_kg:.0f}{NBSP}kg on average over {found.hours:.1f}{NBSP}h burn "
+        f"{found.fuel_kg:.1f}{NBSP}kg of fuel, {found.cost:.0f} price units "
+        f"({policy.fuel_percent_per_h.value:g}{NBSP}% of the mass an hour, {policy.price_fuel_per_kg.value:g} a kg)."
+    ]
+    if content.lower_fills:
+        lines.append("Each fill by itself, with the added risk priced:")
+    lines += [_lower_fill(content, row) for row in content.lower_fills]
+    if not content.lower_fills and any(ask.service.tank == "fresh" for row in content.departures for ask in row.asks):
+        lines.append("No lower fill is worth its risk by the policy's prices.")
+    return [" ".join(lines)]
+
+
+def _lower_fill(content: Briefing, row: LowerFill) -> str:
+    service, rotation = row.service, content.rotation
+    station = printable(rotation.turns[service.turn].station)
+    return (
+        f"filling to {row.target_percent:g}{NBSP}% instead of {service.target:g}{NBSP}% at {station} before "
+        f"{_flight(rotation.legs[service.turn])} burns {row.saved_kg:.1f}{NBSP}kg less and saves "
+        f"{row.saved_cost:.1f} price units (risk then {risk_text(row.worst_risk)})."
+    )
+
+
 def inoperative_lines(content: Briefing) -> list[str]:
     """The deferred items, each with its interval where it is known."""
     return [printable(_inoperative(row)) for row in content.rotation.aircraft.inoperative]
@@ -200,6 +229,7 @@ ASSUMED: Final[tuple[str, ...]] = (
     "policy.waste_limit_percent",
     "policy.call_lead_min",
     "policy.bottled_l_per_person_h",
+    "policy.fuel_percent_per_h",
     "fit.fresh_capacity_l",
     "fit.waste_capacity_l",
     "fit.pre_charge_l",

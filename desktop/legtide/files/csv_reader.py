@@ -7,13 +7,13 @@ the letter a a separator). A quotation mark that is never closed costs its own r
 from __future__ import annotations
 
 import csv
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from legtide.day.checks import Problem
-from legtide.day.quoting import quoted
 from legtide.files.cells import restored
+from legtide.files.grids import LINES, Places, Table, TableError, table_of
 from legtide.files.strict_json import BadJsonError, decoded
 from legtide.language import counted, tr
 
@@ -23,57 +23,77 @@ _OPEN: Final = "unexpected end"
 _LONGEST_LINE: Final = 20_000
 _MOST_LINES: Final = 1_000_000
 _LINES_IN_A_RECORD: Final = 20
-_MOST_REJECTED: Final = 50_000
-
-
-class TableError(ValueError):
-    """A table that cannot be taken at all; `problems` has every place and reason."""
-
-    def __init__(self, problems: Sequence[Problem]) -> None:
-        super().__init__("\n".join(map(str, problems)))
-        self.problems = tuple(problems)
 
 
 @dataclass(frozen=True, slots=True)
-class Rejected:
-    """One row, or one cell of it, that was not taken."""
+class CsvGrid:
+    """The lines of a CSV file under their header."""
 
-    line: int
-    """Line of the file, counted from 1."""
-    column: str
-    """Column that is wrong; empty where the whole row is."""
-    value: str
-    reason: str
+    lines: Sequence[str]
+    header: tuple[str, ...]
+    separator: str
+    first: int
+    """Lines before the first row."""
 
-    def as_problem(self) -> Problem:
-        """The same as a problem with its place."""
-        place = tr("line {n}").format(n=self.line) + (f", {self.column}" if self.column else "")
-        return Problem(
-            place, self.reason + (tr(" (it is {value})").format(value=quoted(self.value)) if self.value else "")
-        )
+    @property
+    def line(self) -> int:
+        """Line of the header."""
+        return max(self.first, 1)
+
+    @property
+    def about(self) -> str:
+        """The header in words."""
+        return tr("the header, separated by {separator},").format(separator=tr(_SEPARATORS[self.separator]))
+
+    @property
+    def epoch(self) -> None:
+        """Numbers in text are no dates."""
+        return
+
+    def places(self, at: Mapping[str, int]) -> Places:
+        """Lines, whatever stands where."""
+        return LINES
+
+    def records(self, used: Collection[int]) -> Iterator[tuple[int, list[str] | str]]:
+        """The rows, with what was put before risky cells taken off again."""
+        for line, found in _records(self.lines, self.first, self.separator, len(self.header), set(used)):
+            yield line, found if isinstance(found, str) else [restored(cell) for cell in found]
+
+    def fault(self, line: int, index: int) -> str:
+        """A text has none by itself."""
+        return ""
+
+    def written(self, line: int) -> str:
+        """The start of a line."""
+        return self.lines[line - 1][:200]
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One row that could be split, as texts by column; cells are stripped, and a missing column is empty."""
+def csv_grid(data: bytes, known: Collection[str], *, instead: Sequence[str] = ()) -> CsvGrid:
+    """Splits a CSV file.
 
-    line: int
-    cells: dict[str, str]
+    Args:
+        data: UTF-8 text with or without a byte order mark.
+        known: column names, in lower case, by which the separator is found; where none stands there, the one that
+            makes the most columns is taken.
+        instead: the header of a file whose first line has none of its names: that line is data then.
 
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A table with its rows in the order of the file."""
-
-    rows: tuple[Row, ...]
-    rejected: tuple[Rejected, ...]
-    notes: tuple[str, ...]
+    Raises:
+        TableError: the file is not text, is empty, or is too large.
+    """
+    lines = _lines(data)
+    first = next((i for i, line in enumerate(lines) if line.strip()), None)
+    if first is None:
+        raise TableError([Problem("", "is empty")])
+    header, separator = _header(lines[first], set(known))
+    if instead and not any(name.lower() in instead for name in header):
+        return CsvGrid(lines, tuple(instead), separator, first)
+    return CsvGrid(lines, tuple(header), separator, first + 1)
 
 
 def read_table(
     data: bytes, required: Collection[str], optional: Collection[str] = (), *, header_may_lack: bool = False
 ) -> Table:
-    """Splits a CSV file.
+    """Splits a CSV file and finds its columns.
 
     Args:
         data: UTF-8 text with or without a byte order mark.
@@ -84,35 +104,8 @@ def read_table(
     Raises:
         TableError: the file is not text, has no usable header, or is too large.
     """
-    lines = _lines(data)
-    first = next((i for i, line in enumerate(lines) if line.strip()), None)
-    if first is None:
-        raise TableError([Problem("", tr("is empty"))])
-    header, separator = _header(lines[first], {*required, *optional})
-    if not any(name in required for name in header) and header_may_lack:
-        header, first = list(required), first - 1
-    _check_header(header, required, separator, first + 1)
-    known = {name: i for i, name in enumerate(header) if name in required or name in optional}
-    notes = [
-        tr("column {name} is not used").format(name=quoted(name)) for name in header if name and name not in known
-    ]
-    rows: list[Row] = []
-    rejected: list[Rejected] = []
-    for line, found in _records(lines, first + 1, separator, len(header), set(known.values())):
-        if isinstance(found, str):
-            rejected.append(Rejected(line, "", lines[line - 1][:200], found))
-            if len(rejected) > _MOST_REJECTED:
-                raise TableError(
-                    [
-                        Problem(
-                            "",
-                            tr("more than {n} rows cannot be read: is it the right file?").format(n=_MOST_REJECTED),
-                        )
-                    ]
-                )
-        elif any(found):
-            rows.append(Row(line, {name: restored(found[i]) for name, i in known.items()}))
-    return Table(tuple(rows), tuple(rejected), tuple(notes))
+    instead = tuple(required) if header_may_lack else ()
+    return table_of(csv_grid(data, {*required, *optional}, instead=instead), required, optional)
 
 
 def _lines(data: bytes) -> list[str]:
@@ -131,43 +124,17 @@ def _lines(data: bytes) -> list[str]:
 
 
 def _header(line: str, known: set[str]) -> tuple[list[str], str]:
-    """The column names in lower case and the separator that shows the most known ones (of equals the first)."""
-    best: tuple[int, list[str], str] | None = None
+    """The column names, and the separator that shows the most known ones, else the most (of equals the first)."""
+    best: tuple[tuple[int, int], list[str], str] | None = None
     for separator in _SEPARATORS:
         cells = _split(line, separator)
-        names = [cell.lower() for cell in cells] if isinstance(cells, list) else []
-        count = len(known & set(names))
-        if best is None or count > best[0]:
-            best = count, names, separator
+        names = cells if isinstance(cells, list) else []
+        shown = len(known & {name.lower() for name in names})
+        score = (shown, 0 if shown else len(names))
+        if best is None or score > best[0]:
+            best = score, names, separator
     assert best is not None  # noqa: S101 - there are separators
     return best[1], best[2]
-
-
-def _check_header(header: Sequence[str], required: Collection[str], separator: str, line: int) -> None:
-    place = tr("line {n}").format(n=line)
-    found = [
-        Problem(place, tr("column {column} is missing").format(column=quoted(name)))
-        for name in required
-        if name not in header
-    ]
-    found += [
-        Problem(place, tr("column {column} stands twice").format(column=quoted(name))) for name in _doubles(header)
-    ]
-    if found:
-        read = ", ".join(quoted(name) for name in header[:20] if name) or tr("nothing")
-        found.append(
-            Problem(
-                place,
-                tr("the header, separated by {separator}, has {columns}").format(
-                    separator=tr(_SEPARATORS[separator]), columns=read
-                ),
-            )
-        )
-        raise TableError(found)
-
-
-def _doubles(names: Sequence[str]) -> list[str]:
-    return sorted({name for name in names if name and names.count(name) > 1})
 
 
 # rows -----------------------------------------------------------------------------------------------------

@@ -61,8 +61,6 @@ def _take(row: Draft, column: str, moment: datetime, why: str) -> Iterator[str]:
         which = tr(_ORDINAL[both.index(moment)])
         reason = why or tr("nothing tells them apart")
         yield tr(
-            "line {line}, {column}: {value} comes twice there as the clocks are put back; "
+            "{place}: {value} comes twice there as the clocks are put back; "
             "the {which} is taken ({time:%H:%M}Z): {reason}"
-        ).format(
-            line=row.line, column=column, value=quoted(row.cells[column]), which=which, time=moment, reason=reason
-        )
+        ).format(place=row.place(column), value=quoted(row.cells[column]), which=which, time=moment, reason=reason)

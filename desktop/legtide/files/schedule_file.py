@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from legtide.day.checks import Problem
-from legtide.files.csv_reader import Rejected, TableError
+from legtide.files.grids import Rejected, TableError
 from legtide.files.schedule_records import LENGTH, LegRecord, RecordError, read_leg
 from legtide.files.schedule_rows import Draft
 from legtide.files.seasons import season_dates
@@ -22,6 +22,7 @@ from legtide.language import tr
 _TITLE: Final = b"1AIRLINE STANDARD SCHEDULE DATA SET"
 _MOST_RECORDS: Final = 1_000_000
 _MOST_LEGS: Final = 100_000
+_MOST_DATES: Final = 365
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,27 @@ def read_schedule_file(data: bytes, day: date | None) -> tuple[list[Draft], list
     )
     rows = [_draft(leg, f"LINE-{number:03d}") for number, chain in enumerate(chains, start=1) for leg in chain]
     return rows, rejected, notes
+
+
+def dates_covered(data: bytes) -> dict[date, int]:
+    """The dates on which a schedule file has legs, and how many, in order; the first year of them at most.
+
+    Raises TableError: the file is not text, or is too large.
+    """
+    records, _, _ = _records(data)
+    begins = _first_day(records) if records else date.min
+    # A season has many flights, and few patterns of days.
+    patterns: dict[tuple[object, ...], list[LegRecord]] = defaultdict(list)
+    for record in records:
+        patterns[record.begins, record.ends, record.days, record.fortnightly].append(record)
+    legs: dict[date, int] = defaultdict(int)
+    for alike in patterns.values():
+        one = alike[0]
+        first, last = max(begins, one.begins), min(one.ends, begins + timedelta(days=_MOST_DATES))
+        for step in range((last - first).days + 1):
+            if one.operates(day := first + timedelta(days=step)):
+                legs[day] += len(alike)
+    return dict(sorted(legs.items()))
 
 
 def _records(data: bytes) -> tuple[list[LegRecord], list[Rejected], list[str]]:

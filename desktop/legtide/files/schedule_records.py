@@ -19,10 +19,10 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import Final
 
+from legtide.files.times import MONTHS
 from legtide.language import tr
 
 LENGTH: Final = 200
-_MONTHS: Final = ("JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "OCT", "NOV", "DEC")
 _DATE: Final = re.compile(r"([0-9]{2})([A-Z]{3})([0-9]{2})")
 _CLOCK: Final = re.compile(r"([0-9]{2})([0-9]{2})")
 _OFFSET: Final = re.compile(r"([+-])([0-9]{2})([0-9]{2})")
@@ -151,7 +151,7 @@ def read_date(text: str, column: str, *, open_ended: bool = False) -> date:
     try:
         if found is None:
             raise ValueError
-        return date(2000 + int(found[3]), _MONTHS.index(found[2]) + 1, int(found[1]))
+        return date(2000 + int(found[3]), MONTHS.index(found[2]) + 1, int(found[1]))
     except ValueError:
         raise RecordError(column, text, tr("is not a date such as 30MAR27")) from None
 

@@ -15,6 +15,7 @@ _ISO: Final = re.compile(
     r"(\d{4})-?(\d\d)-?(\d\d)[T ](\d\d):?(\d\d)(?::?(\d\d)(?:[.,](\d{1,9}))?)?\s?(Z|[+-]\d\d(?::?\d\d)?)?",
     re.IGNORECASE | re.ASCII,
 )
+MONTHS: Final = ("JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "OCT", "NOV", "DEC")
 _FORM: Final = "2031-03-05T06:10Z"
 
 

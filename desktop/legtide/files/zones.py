@@ -11,7 +11,8 @@ from pydantic import TypeAdapter, ValidationError
 from legtide.day.checks import Problem
 from legtide.day.document import ZoneName
 from legtide.day.quoting import quoted
-from legtide.files.csv_reader import Rejected, TableError, read_table
+from legtide.files.csv_reader import read_table
+from legtide.files.grids import Rejected, TableError
 from legtide.language import tr
 
 _ZONE: TypeAdapter[str] = TypeAdapter(ZoneName)
@@ -28,6 +29,10 @@ class Zones:
         """The zone of a station; none where nothing is known of it."""
         zone = self.given.get(code) or _airport_zone(code)
         return zone if zone is not None and is_zone(zone) else None
+
+    def known(self, code: str) -> str:
+        """The zone of a station, UTC where nothing is known of it."""
+        return self.of(code) or "UTC"
 
 
 @lru_cache(maxsize=2_000)

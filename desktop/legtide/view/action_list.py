@@ -9,6 +9,7 @@ from legtide.language import inside, tr
 from legtide.view.actions import SEPARATOR, Action
 from legtide.view.alternatives import AlternativesMenu
 from legtide.view.editing import Editing
+from legtide.view.exports import Exports
 from legtide.view.languages import NAMES, SYSTEM
 from legtide.view.opening import Opening
 from legtide.view.pages import Pages
@@ -37,6 +38,7 @@ class WindowParts(Protocol):
     planning: Planning
     why: Why
     pages: Pages
+    exports: Exports
     alternatives: AlternativesMenu
 
     def undo(self) -> None: ...
@@ -103,6 +105,20 @@ def _file(parts: WindowParts) -> Iterator[Action]:
         ("Ctrl+Shift+P",),
         tip=tr("A sheet for each truck of a station, with a line to sign"),
         enabled=parts.pages.can_run,
+    )
+    yield Action(
+        "file.tables",
+        tr("Save a table…"),
+        parts.exports.choose_table,
+        tip=tr("Plan, levels and warnings for a spreadsheet"),
+        enabled=parts.exports.can_write,
+    )
+    yield Action(
+        "file.calls",
+        tr("Save calls as a calendar…"),
+        parts.exports.choose_calls,
+        tip=tr("The calls for services with alarms, for a calendar program"),
+        enabled=parts.exports.can_write,
     )
     yield Action("file.quit", tr("Close"), parts.close, ("Ctrl+Q",))
 
@@ -494,6 +510,8 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             SEPARATOR,
             "file.briefing",
             "file.runs",
+            "file.tables",
+            "file.calls",
             SEPARATOR,
             "file.quit",
         ),

@@ -23,6 +23,7 @@ from legtide.view.calls_window import CallsWindow
 from legtide.view.chooser import Choice, Chooser
 from legtide.view.dialogs import opened, tell
 from legtide.view.editing import Editing
+from legtide.view.exports import Exports
 from legtide.view.footer import Footer
 from legtide.view.gauge_menus import add_gauge_menus
 from legtide.view.key_sheet import KeySheet
@@ -77,6 +78,7 @@ class MainWindow(QMainWindow):
         self.alternatives = AlternativesMenu(workspace, self)
         self.why = Why(workspace, self)
         self.pages = Pages(workspace, self.jobs, self)
+        self.exports = Exports(workspace, self.jobs, self)
         self.registry = Registry(self, theme)
         self.registry.add(actions_of(self))
         self.banner = Banner(theme)
@@ -157,7 +159,15 @@ class MainWindow(QMainWindow):
         self.theme.changed.connect(self._on_theme)
         self.opening.import_asked.connect(self.import_schedule)
         self.opening.opened.connect(self.board.navigate.show_day)
-        for part in (self.editing, self.opening, self.places, self.planning, self.pages, self.alternatives):
+        for part in (
+            self.editing,
+            self.opening,
+            self.places,
+            self.planning,
+            self.pages,
+            self.exports,
+            self.alternatives,
+        ):
             part.said.connect(self.footer.say)
         self.planning.changed.connect(self._on_planning)
         self.opening.opened.connect(self.planning.leave)
@@ -406,7 +416,7 @@ class MainWindow(QMainWindow):
         """Shows what would come of a schedule, and takes it if the user agrees."""
         from legtide.view.import_dialog import ImportDialog
 
-        dialog = ImportDialog(self.workspace, path, self.jobs, self)
+        dialog = ImportDialog(self.workspace, self.preferences, path, self.jobs, self)
         dialog.accepted.connect(self.board.navigate.show_day)
         dialog.accepted.connect(lambda: self.footer.say(tr("Imported {name}").format(name=path.name)))
         opened(dialog)

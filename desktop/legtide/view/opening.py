@@ -9,6 +9,7 @@ from typing import Final
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QFileDialog, QWidget
 
+from legtide.files.schedule_source import BOOK_SUFFIXES, TEXT_SUFFIXES
 from legtide.language import tr
 from legtide.shipped import demo_days
 from legtide.view.chooser import Choice, Chooser
@@ -19,7 +20,7 @@ from legtide.workspace.storage import ChangedOutsideError, NoPathError, ReadOnly
 from legtide.workspace.workspace import Workspace
 
 DAY_SUFFIX: Final = ".day.json"
-SCHEDULE_SUFFIXES: Final = (".csv", ".txt")
+SCHEDULE_SUFFIXES: Final = (*TEXT_SUFFIXES, *BOOK_SUFFIXES)
 SCHEDULE_PATTERN: Final = " ".join(f"*{suffix}" for suffix in SCHEDULE_SUFFIXES)
 
 

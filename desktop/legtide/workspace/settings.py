@@ -1,4 +1,4 @@
-"""What the program remembers of its user: window, recent files, theme, units, local station.
+"""What the program remembers of its user: window, recent files, theme, units, local station, columns of schedules.
 
 A JSON file through pydantic in the platform's configuration folder. Qt's own settings are not used: reading one of
 their values can run code. A file that cannot be read gives the defaults and a note; it is kept beside the new one.
@@ -6,7 +6,9 @@ their values can run code. A file that cannot be read gives the defaults and a n
 
 from __future__ import annotations
 
+import hashlib
 import logging
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Final, Literal
 
@@ -17,10 +19,26 @@ from legtide.files.atomic import SaveError, replace_file
 from legtide.language import tr
 
 MOST_RECENT: Final = 12
+MOST_LAYOUTS: Final = 20
 MOST_BYTES: Final = 200_000
 _log = logging.getLogger(__name__)
 
 LongPath = Annotated[str, Field(max_length=4096)]
+
+
+class ColumnLayout(BaseModel):
+    """What the columns of schedules with one set of names mean."""
+
+    model_config = ConfigDict(frozen=True, strict=True, extra="ignore")
+
+    names: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+    """Hash of the set of names (`names_key`)."""
+    columns: Annotated[
+        dict[Annotated[str, Field(max_length=32)], Annotated[str, Field(max_length=200)]], Field(max_length=32)
+    ] = Field(default_factory=dict)
+    """Field -> name of its column, where it is not the field's own."""
+    times: Literal["zoned", "utc", "local"] = "zoned"
+    """What a time without a zone is."""
 
 
 class Settings(BaseModel):
@@ -39,6 +57,8 @@ class Settings(BaseModel):
     panel_px: Annotated[int, Field(ge=200, le=2000)] = 328
     show_table: bool = False
     hints_seen: bool = False
+    layouts: Annotated[tuple[ColumnLayout, ...], Field(max_length=MOST_LAYOUTS)] = ()
+    """The latest first."""
 
 
 def default_path() -> Path:
@@ -83,6 +103,24 @@ def save_settings(path: Path, settings: Settings) -> bool:
         _log.warning("settings not saved: %s", error)
         return False
     return True
+
+
+def names_key(header: Sequence[str]) -> str:
+    """The same for the same set of column names, in whatever order and case they stand."""
+    names = sorted({name.strip().lower() for name in header if name.strip()})
+    return hashlib.sha256("\n".join(names).encode("utf-8", "surrogatepass")).hexdigest()
+
+
+def layout_of(settings: Settings, header: Sequence[str]) -> ColumnLayout | None:
+    """What is remembered of columns of those names."""
+    key = names_key(header)
+    return next((row for row in settings.layouts if row.names == key), None)
+
+
+def with_layout(settings: Settings, layout: ColumnLayout) -> Settings:
+    """The settings with what columns mean, in place of what was remembered of the same names."""
+    rest = tuple(row for row in settings.layouts if row.names != layout.names)
+    return settings.model_copy(update={"layouts": (layout, *rest)[:MOST_LAYOUTS]})
 
 
 def with_recent(settings: Settings, path: Path) -> Settings:

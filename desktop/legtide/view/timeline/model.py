@@ -20,7 +20,7 @@ from legtide.draw.lanes import LaneGroup, kept_lanes, lane_groups
 from legtide.draw.row_painter import NO_EXTRAS, Extras
 from legtide.draw.rows import DENSE_PX, RowBox, normal_height, stacked, style_for, style_to_fit
 from legtide.draw.scene import RowScene
-from legtide.draw.services import TriggerMark
+from legtide.draw.services import TriggerMark, trigger_mark
 from legtide.draw.truth import TruthCurve
 from legtide.engine.types import Projection, to_minutes
 from legtide.view.timeline.broken import Broken
@@ -288,8 +288,6 @@ def trigger_marks(day: Day, rotation: Rotation) -> tuple[TriggerMark, ...]:
 
     out = []
     for row in rotation_triggers(day, rotation):
-        turn = rotation.turns[row.turn]
-        ends = [to_minutes(end) for end in (turn.start, turn.end) if end is not None]
-        if row.answer == "by_reading" and row.trigger_percent is not None and ends:
-            out.append(TriggerMark(sum(ends) / len(ends), row.tank, row.trigger_percent))
-    return tuple(out)
+        if row.answer == "by_reading" and row.trigger_percent is not None:
+            out.append(trigger_mark(rotation.turns[row.turn], row.tank, row.trigger_percent))
+    return tuple(mark for mark in out if mark is not None)
