@@ -40,7 +40,7 @@ class CompareWindow(QDialog):
         super().__init__(parent)
         self.setObjectName("compare")
         self.setWindowTitle(tr("Compare"))
-        self.resize(QSize(1080, 560))
+        self.resize(QSize(1240, 600))
         self._workspace = workspace
         self._board = board
         self.sentence = plain_label("", "strong")

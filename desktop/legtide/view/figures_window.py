@@ -49,7 +49,7 @@ class FiguresWindow(QDialog):
         super().__init__(parent)
         self.setObjectName("figures")
         self.setWindowTitle(tr("Policy and assumptions"))
-        self.resize(QSize(980, 600))
+        self.resize(QSize(1180, 680))
         self.model = FiguresModel(workspace)
         self._filter = _Filter(self.model)
         self._said = plain_label("", "secondary")
@@ -80,7 +80,7 @@ class FiguresWindow(QDialog):
         table.verticalHeader().setDefaultSectionSize(30)
         header = table.horizontalHeader()
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        for column, width in enumerate((300, 74, 132, 104, 92)):
+        for column, width in enumerate((430, 84, 132, 124, 104)):
             table.setColumnWidth(column, width)
         header.setSectionResizeMode(SOURCE, QHeaderView.ResizeMode.Stretch)
         header.setSectionResizeMode(FIGURE, QHeaderView.ResizeMode.Interactive)

@@ -55,6 +55,8 @@ class PagesDialog(QDialog):
 
     saved = Signal(str)
     """Name of the file that was written."""
+    made = Signal(str)
+    """Key of what was saved or printed."""
 
     def __init__(self, subject: Subject, jobs: Jobs, parent: QWidget) -> None:
         super().__init__(parent)
@@ -191,6 +193,7 @@ class PagesDialog(QDialog):
             tell(self, tr("{name} was not written").format(name=path.name), str(error), kind="warn")
             return
         self.saved.emit(path.name)
+        self.made.emit(self.key)
         self.accept()
 
     def _ask_printer(self) -> None:
@@ -207,6 +210,7 @@ class PagesDialog(QDialog):
 
     def _print(self, pages: Sequence[Page], printer: QPrinter) -> None:
         if print_pages(pages, printer):
+            self.made.emit(self.key)
             self.accept()
         else:
             tell(self, tr("Nothing was printed"), tr("The printer does not take the pages."), kind="warn")

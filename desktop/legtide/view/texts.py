@@ -78,6 +78,16 @@ def date_text(day: date) -> str:
     return f"{day_text(datetime(day.year, day.month, day.day))} {day.year}"  # noqa: DTZ001  (only the date is read)
 
 
+def day_from_today(day: date, today: date) -> str:
+    """How far a date is from today; empty for today itself."""
+    days = (day - today).days
+    if days in (-1, 1):
+        return tr("tomorrow") if days > 0 else tr("yesterday")
+    if not days:
+        return ""
+    return tr("in {n} days").format(n=days) if days > 0 else tr("{n} days ago").format(n=-days)
+
+
 def utc_and_local(moment: datetime, zone: str | None) -> str:
     """Such as "14:08 UTC (16:08 local)"; without a zone the UTC time alone."""
     if zone is None:

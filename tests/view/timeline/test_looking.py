@@ -142,6 +142,7 @@ def test_scrolling_keeps_to_whole_device_pixels(ratio: float, step: int) -> None
 
 
 def test_clicks_select_what_they_hit(canvas: BoardCanvas, workspace: Workspace, mouse, place_of) -> None:
+    canvas.resize(1400, 1500)  # taller than all rows: there is ground below them
     row = canvas.model.content.rows[3]
     mouse.click(place_of(row.markers[0].service.id))
     assert workspace.selection.service == row.markers[0].service.id

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QSizePolicy, QWidget
 
 from legtide.day.document import Tank
 from legtide.draw.words import likely, percent
@@ -77,6 +77,7 @@ class IfYouPlaceIt(QFrame):
         super().__init__(parent)
         self.setObjectName("accentCard")
         self.setAccessibleName(tr("If you place it: now, then"))
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         self._workspace = workspace
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(12, 10, 12, 10)
@@ -88,7 +89,9 @@ class IfYouPlaceIt(QFrame):
         self._head[1].setText(tr("now"))
         self._head[2].setText(tr("then"))
         for row in range(1, self.ROWS + 1):
-            self._put(row, (plain_label("", "small"), _right("secondary"), _right("strong")))
+            words = plain_label("", "small")
+            words.setWordWrap(True)
+            self._put(row, (words, _right("secondary"), _right("strong")))
         workspace.changed.connect(self.refresh)
         self.hide()
 
@@ -103,8 +106,8 @@ class IfYouPlaceIt(QFrame):
     def refresh(self) -> None:
         """Shows the table while something is dragged, and what the drag changes in it."""
         moving = self._workspace.in_stroke and self._workspace.shown is not self._workspace.day
-        self.setVisible(moving)
         if not moving:
+            self.hide()
             return
         lines = comparison(self._workspace.settled_projection, self._workspace.projection, self._tank())
         for number in range(self.ROWS):
@@ -112,6 +115,7 @@ class IfYouPlaceIt(QFrame):
             for label, text in zip(self._labels(number + 1), words, strict=True):
                 label.setVisible(bool(words[0]))
                 label.setText(text)
+        self.show()
 
     def _tank(self) -> Tank | None:
         wanted = self._workspace.selection.service

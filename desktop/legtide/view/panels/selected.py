@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from math import ceil
 from typing import Final
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
+from legtide.draw.fonts import SECONDARY_PX, text_width
 from legtide.view.actions import Registry
 from legtide.view.facts import Facts, facts_of
 from legtide.view.preferences import Preferences
@@ -21,7 +24,19 @@ BUTTONS: Final = {
 }
 """Kind of selection -> its actions; the context menu has them all."""
 
-PER_ROW: Final = 3
+ROW_PX: Final = 264
+"""Room of one row of buttons in the narrowest panel."""
+AROUND_PX: Final = 20
+"""What a button adds to its words: padding and edge."""
+BETWEEN_PX: Final = 6
+
+
+def _lines(actions: list[QAction]) -> list[list[QAction]]:
+    """The actions in as many rows of buttons as their words need, none left alone where it can be helped."""
+    words = [text_width(action.iconText(), SECONDARY_PX, True) + AROUND_PX for action in actions]
+    count = ceil((sum(words) + BETWEEN_PX * (len(words) - 1)) / ROW_PX)
+    each = ceil(len(actions) / count)
+    return [actions[start : start + each] for start in range(0, len(actions), each)]
 
 
 class SelectedCard(QFrame):
@@ -58,16 +73,18 @@ class SelectedCard(QFrame):
 
     def _bar(self, registry: Registry, names: tuple[str, ...]) -> QWidget:
         bar = QWidget(self)
+        bar.setObjectName("tightButtons")
         rows = QVBoxLayout(bar)
         rows.setContentsMargins(0, 0, 0, 0)
-        rows.setSpacing(6)
-        for start in range(0, len(names), PER_ROW):
+        rows.setSpacing(BETWEEN_PX)
+        for line in _lines([registry[name] for name in names]):
             row = QHBoxLayout()
-            row.setSpacing(6)
-            for name in names[start : start + PER_ROW]:
+            row.setSpacing(BETWEEN_PX)
+            for action in line:
                 button = QToolButton(bar)
-                button.setDefaultAction(registry[name])
+                button.setDefaultAction(action)
                 button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
+                button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
                 row.addWidget(button)
             row.addStretch(1)
             rows.addLayout(row)
@@ -83,6 +100,7 @@ class SelectedCard(QFrame):
     def _fill(self, facts: Facts) -> None:
         self._title.setText(facts.title)
         self._where.setText(facts.where)
+        self._where.setVisible(bool(facts.where))
         self.setAccessibleDescription(f"{facts.title}. {facts.where}")
         while len(self._rows) < len(facts.lines):
             pair = (plain_label("", "secondary"), plain_label("", "small"))

@@ -6,12 +6,13 @@ nobody, and the table below tells what the drag does.
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
+from legtide.draw.words import hhmm
 from legtide.engine.types import Caution, Projection
 from legtide.view.icons import sign_pixmap
 from legtide.view.panels.warning_card import WarningCard
@@ -19,6 +20,8 @@ from legtide.view.texts import counted, plain_label, tr
 from legtide.view.theme import Theme
 from legtide.workspace.workspace import Workspace
 
+QUIET: Final = timedelta(minutes=30)
+"""After this long without an entry a live board may have fallen behind the apron."""
 AT_ONCE: Final = 12
 """Cards shown in a section before "Show all"."""
 
@@ -98,6 +101,7 @@ class WhatToDo(QWidget):
         self._theme = theme
         self._seen: tuple[Projection, bool] | None = None
         self._count = plain_label("", "count")
+        self.fresh = plain_label("", "fine")
         self.act = Section("act", "Act now", theme, self)
         self.watch = Section("watch", "Watch", theme, self)
         self._settled = plain_label("", "section")
@@ -107,6 +111,7 @@ class WhatToDo(QWidget):
         workspace.changed.connect(self.refresh)
         workspace.document_changed.connect(self.refresh)
         workspace.now_changed.connect(self.fill)
+        workspace.edited.connect(self.tell_age)
         theme.changed.connect(self._repaint)
         self.refresh()
 
@@ -116,6 +121,7 @@ class WhatToDo(QWidget):
         head.addWidget(plain_label(tr("What to do"), "heading"))
         head.addStretch(1)
         head.addWidget(self._count)
+        self.fresh.setContentsMargins(12, 0, 12, 2)
         inner = QWidget()
         inner.setObjectName("scrolled")
         rows = QVBoxLayout(inner)
@@ -134,6 +140,7 @@ class WhatToDo(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
         layout.addLayout(head)
+        layout.addWidget(self.fresh)
         layout.addWidget(self.area, 1)
 
     def refresh(self) -> None:
@@ -155,6 +162,16 @@ class WhatToDo(QWidget):
         self.watch.fill(watched, first=not fixable, editable=editable, now=now)
         number = len(breaches) + len(watched)
         self._count.setText(tr("{n} open").format(n=number) if number else tr("nothing open"))
+        self.tell_age()
+
+    def tell_age(self) -> None:
+        """Says when the levels were computed, and on a live day for how long nothing has been entered."""
+        computed, now = self._workspace.computed, self._workspace.now
+        words = tr("Levels computed {time} UTC").format(time=hhmm(computed))
+        quiet = timedelta() if now is None else now - computed
+        if quiet >= QUIET:
+            words += ", " + tr("nothing entered for {n} min").format(n=int(quiet.total_seconds() // 60))
+        self.fresh.setText(words)
 
     def _fill_settled(self, projection: Projection) -> None:
         _empty(self._settled_lines)

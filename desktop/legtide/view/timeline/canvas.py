@@ -60,6 +60,11 @@ class BoardCanvas(QAbstractScrollArea):
     hovered = Signal(str)
     """What lies under the pointer, in words; empty when it leaves."""
 
+    focused = Signal()
+    """The keyboard is on the board now."""
+    proposed = Signal(object, object)
+    """Other proposals are shown, and what is beside the rows: for a second view of the same day."""
+
     refused = Signal(str)
     """Why something cannot be moved there, in a sentence."""
 
@@ -77,6 +82,8 @@ class BoardCanvas(QAbstractScrollArea):
         self.navigate = Navigator(self)
         self.mover = Mover(self)
         self.pointer = Pointer(self)
+        self.proposals: tuple[tuple[tuple[Service, float], ...], Projection | None] = ((), None)
+        """What `set_proposals` was last given."""
         self._held = False
         self._following = False
         self._set_up()
@@ -116,6 +123,8 @@ class BoardCanvas(QAbstractScrollArea):
 
         The curves of `beside` stand pale behind the rows, in the place of a baseline's.
         """
+        self.proposals = (proposals, beside)
+        self.proposed.emit(proposals, beside)
         for place in self.model.set_proposals(proposals, beside):
             self.update_row(self.model.content.rows[place].registration)
 
@@ -308,6 +317,10 @@ class BoardCanvas(QAbstractScrollArea):
         if found is None:
             return super().focusNextPrevChild(forward)
         return self.navigate.reveal_service(found)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self.focused.emit()
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         if not self.pointer.held:

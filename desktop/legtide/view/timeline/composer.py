@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Final
 
 from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QRegion
@@ -16,7 +17,7 @@ from legtide.draw.gutter import GUTTER_PX, paint_gutter
 from legtide.draw.ink import Ink
 from legtide.draw.lanes import LANE_PX, TITLE_PX, Lane, lane_tops, paint_lane, paint_lane_gutter, paint_lane_title
 from legtide.draw.legend import paint_legend
-from legtide.draw.legs import paint_left_behind, paint_leg_ring
+from legtide.draw.legs import paint_carried_on, paint_left_behind, paint_leg_ring
 from legtide.draw.overlay import (
     BUBBLE_PX,
     BubbleText,
@@ -37,6 +38,9 @@ from legtide.view.timeline.leg_stroke import LegStroke
 from legtide.view.timeline.model import BoardModel
 from legtide.view.timeline.stroke import ServiceStroke
 from legtide.view.timeline.tiles import TileCache
+
+CARRIED_PX: Final = 120
+"""How far the words of a bar that begins before the view reach into it at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,6 +215,11 @@ class Composer:
             self._paint_slip(painter, scene, moving.stroke, shift, _needed(layout, part))
         else:
             self._paint_live(painter, scene, moving.stroke, shift, _needed(layout, part))
+        if part.left() < GUTTER_PX + CARRIED_PX:
+            painter.save()
+            painter.translate(shift)
+            paint_carried_on(painter, scene, layout.window.left, self.ink)
+            painter.restore()
         now = self._model.now
         if now is not None:
             self._veil(painter, layout, layout.x_of(now), top, box.frame.height - 1.0)

@@ -193,7 +193,7 @@ class BoardModel:
     def _stack(self, keep: int | None) -> None:
         count = len(self.content.rows)
         if self._density == "fit":
-            style, height = style_to_fit(count, self.layout.rows_px)
+            style, height = style_to_fit(count, self.layout.rows_px, opens=False)
             height -= height % WHOLE_PX if style == "normal" else 0
         else:
             style = style_for(count) if self._density == "auto" else self._density
