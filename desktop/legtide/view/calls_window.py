@@ -132,6 +132,7 @@ class CallsWindow(QDialog):
         rows.addWidget(self.more)
         rows.addStretch(1)
         area = QScrollArea(self)
+        area.setAccessibleName(tr("Calls to make"))
         area.setWidget(inner)
         area.setWidgetResizable(True)
         area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)

@@ -65,6 +65,7 @@ class KeySheet(QDialog):
         for stack in stacks:
             stack.addStretch(1)
         area = QScrollArea()
+        area.setAccessibleName(tr("Keys"))
         area.setWidget(inner)
         area.setWidgetResizable(True)
         close = QPushButton(tr("Close"))

@@ -133,6 +133,7 @@ class WhatToDo(QWidget):
         rows.addLayout(self._settled_lines)
         rows.addStretch(1)
         self.area = QScrollArea(self)
+        self.area.setAccessibleName(tr("What to do"))
         self.area.setWidget(inner)
         self.area.setWidgetResizable(True)
         self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)

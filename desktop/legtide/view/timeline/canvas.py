@@ -28,6 +28,7 @@ from legtide.engine.types import Projection
 from legtide.view.texts import tooltip, tr
 from legtide.view.timeline.accessible import install_accessibility, tell_focus
 from legtide.view.timeline.composer import Composer
+from legtide.view.timeline.held import Held
 from legtide.view.timeline.keys import handle_key, next_service
 from legtide.view.timeline.menus import activate, activate_selected
 from legtide.view.timeline.model import BoardModel, Density
@@ -40,6 +41,8 @@ from legtide.workspace.workspace import Workspace
 SCROLL_STEP_PX: Final = 60
 LEAST_SIZE: Final = QSize(640, 320)
 EDGE_INTERVAL_MS: Final = 30
+SETTLE_MS: Final = 120
+"""So long after the last turn of the wheel everything is painted anew."""
 
 
 class BoardCanvas(QAbstractScrollArea):
@@ -104,6 +107,10 @@ class BoardCanvas(QAbstractScrollArea):
         self._edge_timer = QTimer(self)
         self._edge_timer.setInterval(EDGE_INTERVAL_MS)
         self._edge_timer.timeout.connect(self.pointer.pull_edge)
+        self._settle_timer = QTimer(self)
+        self._settle_timer.setSingleShot(True)
+        self._settle_timer.setInterval(SETTLE_MS)
+        self._settle_timer.timeout.connect(self.settle)
 
     # what is shown ----------------------------------------------------------------------------------------
 
@@ -146,6 +153,7 @@ class BoardCanvas(QAbstractScrollArea):
     # following the workspace ------------------------------------------------------------------------------
 
     def _on_changed(self) -> None:
+        self.settle()
         changes = self.model.refresh()
         if changes.everything:
             self.moved()
@@ -156,6 +164,7 @@ class BoardCanvas(QAbstractScrollArea):
         self.mover.follow()
 
     def _on_selection(self) -> None:
+        self.settle()
         self._open_selected()
         self.update_area(self.model.layout.rows)
         self.update_area(self.model.layout.lanes)
@@ -172,6 +181,7 @@ class BoardCanvas(QAbstractScrollArea):
         self._open_selected()
 
     def _on_now(self) -> None:
+        self.settle()
         self.composer.forget()
         self.viewport().update()
 
@@ -238,6 +248,7 @@ class BoardCanvas(QAbstractScrollArea):
 
     def _scrolled(self, before: BoardLayout) -> None:
         """Puts together anew what a scroll has moved: the gutter stays on the way along, header and lanes down."""
+        self.settle()
         layout = self.model.layout
         if layout.scroll_x != before.scroll_x:
             self.update_area(QRectF(GUTTER_PX, 0.0, layout.plot_width, layout.height))
@@ -260,6 +271,7 @@ class BoardCanvas(QAbstractScrollArea):
         delta = event.angleDelta() / 2 if event.pixelDelta().isNull() else event.pixelDelta()
         layout, modifiers = self.model.layout, event.modifiers()
         if modifiers & Qt.KeyboardModifier.ControlModifier:
+            self._stretch()
             self.navigate.zoom(ZOOM_STEP ** (event.angleDelta().y() / 120.0), event.position().x())
         elif modifiers & Qt.KeyboardModifier.ShiftModifier:
             self.scroll_by(-(delta.y() or delta.x()), 0)
@@ -270,9 +282,25 @@ class BoardCanvas(QAbstractScrollArea):
             self.scroll_by(-delta.x(), -delta.y())
         event.accept()
 
+    def _stretch(self) -> None:
+        """From now on, and until a moment after the last turn of the wheel, the picture is stretched."""
+        held = self.composer.held
+        if held is None or not held.fits(self.model.layout):
+            self.composer.held = None
+            self.composer.held = Held(self.viewport().grab(), self.model.layout)
+        self._settle_timer.start()
+
+    def settle(self) -> None:
+        """Paints everything as it is, where a stretched picture was shown."""
+        self._settle_timer.stop()
+        if self.composer.held is not None:
+            self.composer.held = None
+            self.viewport().update()
+
     # pointer ----------------------------------------------------------------------------------------------
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
+        self.settle()
         self.pointer.press(event)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:

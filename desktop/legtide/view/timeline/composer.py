@@ -33,6 +33,7 @@ from legtide.draw.rows import RowBox
 from legtide.draw.scene import RowScene
 from legtide.draw.services import RING_PX, look_of, paint_ring
 from legtide.engine.types import to_minutes
+from legtide.view.timeline.held import Held
 from legtide.view.timeline.landing import Landing
 from legtide.view.timeline.leg_stroke import LegStroke
 from legtide.view.timeline.model import BoardModel
@@ -70,6 +71,8 @@ class Composer:
         self.ink = Ink(colours, device_ratio, model.workspace.local_station, model.content.stations)
         self._tiles = TileCache(device_ratio)
         self.moving: Moving | None = None
+        self.held: Held | None = None
+        """What is stretched instead of painted, while the wheel turns."""
 
     @property
     def colours(self) -> Palette:
@@ -87,10 +90,14 @@ class Composer:
     def paint(self, painter: QPainter, dirty: QRegion) -> None:
         """Paints the dirty part of the view; the painter is already clipped to it."""
         layout = self._model.layout
-        self._paint_rows(painter, layout, dirty)
+        held = self.held if self.held is not None and self.held.fits(layout) and self.moving is None else None
+        if held is not None:
+            held.paint(painter, layout, self.colours)
+        else:
+            self._paint_rows(painter, layout, dirty)
         if dirty.intersects(layout.header.toAlignedRect()):
             self._paint_header(painter, layout)
-        if dirty.intersects(layout.lanes.toAlignedRect()):
+        if held is None and dirty.intersects(layout.lanes.toAlignedRect()):
             self._paint_lanes(painter, layout, dirty)
         if dirty.intersects(layout.legend_rect.toAlignedRect()):
             painter.save()
