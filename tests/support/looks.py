@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-AROUND_WORDS = 10
+AROUND_WORDS = 8
 """Pixels that the words of a button need around them."""
 LEAST_COLOURS = 6
 """A picture with fewer has nothing on it; text alone brings many more by its smooth edges."""

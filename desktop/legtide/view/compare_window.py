@@ -26,7 +26,7 @@ from legtide.view.texts import counted, plain_label, tr
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.workspace.workspace import Workspace
 
-PAD_PX: Final = 18
+PAD_PX: Final = 12
 """Room beside the names of aircraft."""
 
 
@@ -40,7 +40,7 @@ class CompareWindow(QDialog):
         super().__init__(parent)
         self.setObjectName("compare")
         self.setWindowTitle(tr("Compare"))
-        self.resize(QSize(1240, 600))
+        self.resize(QSize(1260, 600))
         self._workspace = workspace
         self._board = board
         self.sentence = plain_label("", "strong")
@@ -66,6 +66,7 @@ class CompareWindow(QDialog):
         table = QTableView(self)
         table.setModel(self.model)
         table.setAccessibleName(tr("Aircraft, baseline and now"))
+        table.setObjectName("compact")
         table.setShowGrid(False)
         table.setAlternatingRowColors(True)
         table.setTabKeyNavigation(False)

@@ -68,6 +68,12 @@ def tooltip(text: str) -> str:
     return f"<qt>{lines}</qt>"
 
 
+def cell_side(number: bool) -> int:
+    """Where a cell or its head stands: numbers at the right, so that their digits lie below one another."""
+    side = Qt.AlignmentFlag.AlignRight if number else Qt.AlignmentFlag.AlignLeft
+    return int(side | Qt.AlignmentFlag.AlignVCenter)
+
+
 def menu_text(text: str) -> str:
     """Text for a menu entry or a button in which an ampersand is only an ampersand."""
     return text.replace("&", "&&")

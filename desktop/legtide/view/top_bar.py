@@ -83,7 +83,7 @@ class TopBar(QFrame):
         layout.setSpacing(10)
         layout.addWidget(self._title)
         layout.addWidget(self._date)
-        layout.addWidget(self.apart)
+        layout.addWidget(self.apart, 0, Qt.AlignmentFlag.AlignVCenter)
         layout.addWidget(self._state)
         layout.addStretch(1)
         for group in self.BUTTONS:

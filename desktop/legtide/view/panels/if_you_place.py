@@ -57,7 +57,7 @@ def comparison(now: Projection, then: Projection, tank: Tank | None) -> list[Lin
             continue
         tanks: tuple[Tank, ...] = ("fresh", "waste") if tank is None else (tank,)
         for one in tanks:
-            peak = tr("Waste peak, {aircraft}") if one == "waste" else tr("Lowest water, {aircraft}")
+            peak = tr("Waste peak, {aircraft}") if one == "waste" else tr("Low water, {aircraft}")
             worst = [percent(_extreme(side, one)) for side in (before, after)]
             lines.append(Line(peak.format(aircraft=name), *worst))
             limit = percent(after.curve(one).limit_l / after.curve(one).capacity_l)
@@ -81,7 +81,7 @@ class IfYouPlaceIt(QFrame):
         self._workspace = workspace
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(12, 10, 12, 10)
-        self._grid.setHorizontalSpacing(14)
+        self._grid.setHorizontalSpacing(10)
         self._grid.setVerticalSpacing(4)
         self._grid.setColumnStretch(0, 1)
         self._put(0, (plain_label(tr("If you place it"), "accentHeading"), _right("secondary"), _right("secondary")))
@@ -89,9 +89,7 @@ class IfYouPlaceIt(QFrame):
         self._head[1].setText(tr("now"))
         self._head[2].setText(tr("then"))
         for row in range(1, self.ROWS + 1):
-            words = plain_label("", "small")
-            words.setWordWrap(True)
-            self._put(row, (words, _right("secondary"), _right("strong")))
+            self._put(row, (plain_label("", "small"), _right("secondary"), _right("strong")))
         workspace.changed.connect(self.refresh)
         self.hide()
 

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from legtide.view.copying import CopiesCells
 from legtide.view.icons import sign_pixmap
 from legtide.view.panels.plan_review_figures import FiguresModel, NowAndThen
 from legtide.view.panels.plan_review_lines import Lines
@@ -81,6 +82,7 @@ class PlanReview(QFrame):
             label.setWordWrap(True)
         for button in (self.take, self.again):
             button.setObjectName("primary")
+        CopiesCells(self.table)
         self.preview.setCheckable(True)
         self.preview.setAccessibleDescription(tr("Shows the day on the board as if the plan had been taken"))
         table = self.table

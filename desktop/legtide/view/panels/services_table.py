@@ -30,7 +30,7 @@ from legtide.draw.words import NBSP, TANK_SERVICE, hhmm
 from legtide.engine.types import AircraftProjection, ServiceResult
 from legtide.view.copying import CopiesCells, copied_text
 from legtide.view.preferences import Preferences
-from legtide.view.texts import STATE_WORD, counted, plain_label, tooltip, tr
+from legtide.view.texts import STATE_WORD, cell_side, counted, plain_label, tooltip, tr
 from legtide.view.units import volume_text
 from legtide.workspace.workspace import Workspace
 
@@ -122,16 +122,15 @@ class ServicesModel(QAbstractTableModel):
         if orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
             return tr(COLUMNS[section])
         if orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.TextAlignmentRole:
-            side = Qt.AlignmentFlag.AlignRight if section in NUMBERS else Qt.AlignmentFlag.AlignLeft
-            return int(side | Qt.AlignmentFlag.AlignVCenter)
+            return cell_side(section in NUMBERS)
         return None
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         row = self.rows[index.row()]
         if role == Qt.ItemDataRole.DisplayRole:
             return row.cells[index.column()]
-        if role == Qt.ItemDataRole.TextAlignmentRole and index.column() in NUMBERS:
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return cell_side(index.column() in NUMBERS)
         if role == Qt.ItemDataRole.UserRole:
             return row.order[index.column()]
         if role == Qt.ItemDataRole.ToolTipRole:
@@ -224,12 +223,14 @@ class ServicesTable(QWidget):
         table.verticalHeader().setDefaultSectionSize(26)
         header = table.horizontalHeader()
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        header.setMinimumSectionSize(48)
         header.setStretchLastSection(True)
+        header.resizeSection(self.model.columnCount() - 1, 60)
         self.usual_columns()
 
     def usual_columns(self) -> None:
         """The widths of the first day."""
-        for column, width in enumerate((82, 96, 84, 66, 132, 92, 92, 92, 124)):
+        for column, width in enumerate((78, 92, 80, 60, 122, 86, 86, 86, 124)):
             self.table.setColumnWidth(column, width)
 
     def _lay_out(self) -> None:

@@ -122,6 +122,7 @@ class WhatToDo(QWidget):
         head.addStretch(1)
         head.addWidget(self._count)
         self.fresh.setContentsMargins(12, 0, 12, 2)
+        self.fresh.setWordWrap(True)
         inner = QWidget()
         inner.setObjectName("scrolled")
         rows = QVBoxLayout(inner)
@@ -170,8 +171,10 @@ class WhatToDo(QWidget):
         computed, now = self._workspace.computed, self._workspace.now
         words = tr("Levels computed {time} UTC").format(time=hhmm(computed))
         quiet = timedelta() if now is None else now - computed
-        if quiet >= QUIET:
-            words += ", " + tr("nothing entered for {n} min").format(n=int(quiet.total_seconds() // 60))
+        # A day of another date is looked at, not worked on.
+        if QUIET <= quiet < timedelta(days=1):
+            hours, minutes = divmod(int(quiet.total_seconds() // 60), 60)
+            words += ", " + tr("nothing entered for {h} h {min} min").format(h=hours, min=minutes)
         self.fresh.setText(words)
 
     def _fill_settled(self, projection: Projection) -> None:
