@@ -24,6 +24,7 @@ from legtide.view.chooser import Choice, Chooser
 from legtide.view.copying import CopiesCells, Copying, copied_text
 from legtide.view.dialogs import opened, tell
 from legtide.view.editing import Editing
+from legtide.view.empty import EmptyBoard
 from legtide.view.footer import Footer
 from legtide.view.keeping import Keeping
 from legtide.view.key_sheet import KeySheet
@@ -94,6 +95,7 @@ class MainWindow(QMainWindow):
         self.plan_review = PlanReview(self.planning, workspace, preferences, theme)
         self.table = ServicesTable(workspace, preferences)
         self.top_bar = TopBar(workspace, self.registry)
+        self.empty = EmptyBoard(workspace, self.board, self.registry)
         self._lay_out()
         self._fill_menus()
         self._connect()

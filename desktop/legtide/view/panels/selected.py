@@ -11,9 +11,10 @@ from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QToolBut
 
 from legtide.draw.fonts import SECONDARY_PX, text_width
 from legtide.view.actions import Registry
+from legtide.view.fact_tips import tip_of
 from legtide.view.facts import Facts, facts_of
 from legtide.view.preferences import Preferences
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label, tooltip, tr
 from legtide.workspace.workspace import Workspace
 
 BUTTONS: Final = {
@@ -112,6 +113,7 @@ class SelectedCard(QFrame):
             words = facts.lines[number] if number < len(facts.lines) else ("", "")
             for label, text in zip(pair, words, strict=True):
                 label.setText(text)
+                label.setToolTip(tooltip(tip_of(words[0])))
                 label.setVisible(bool(words[0]))
         for kind, bar in self._bars.items():
             bar.setVisible(kind == facts.kind)

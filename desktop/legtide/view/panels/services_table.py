@@ -29,6 +29,7 @@ from PySide6.QtWidgets import (
 from legtide.draw.words import NBSP, TANK_SERVICE, hhmm
 from legtide.engine.types import AircraftProjection, ServiceResult
 from legtide.view.copying import CopiesCells, copied_text
+from legtide.view.empty import said_over
 from legtide.view.preferences import Preferences
 from legtide.view.texts import STATE_WORD, cell_side, counted, plain_label, tooltip, tr
 from legtide.view.units import volume_text
@@ -188,6 +189,7 @@ class ServicesTable(QWidget):
         self.field = QLineEdit(self)
         self._count = plain_label("", "secondary")
         self._set_up()
+        self.nothing = said_over(self.table)
         self.copies = CopiesCells(self.table)
         self.copies.copied.connect(lambda rows: self.said.emit(copied_text(rows)))
         self.copy = QPushButton(tr("Copy"), self)
@@ -268,6 +270,13 @@ class ServicesTable(QWidget):
     def _tell(self) -> None:
         shown, all_of_them = self._shown.rowCount(), self.model.rowCount()
         hidden = all_of_them - shown
+        self.copy.setEnabled(shown > 0)
+        self.nothing.setVisible(not shown)
+        self.nothing.setText(
+            tr("No service has these words.")
+            if hidden
+            else tr("No service yet. Select a turn on the board and press W for water, B for waste; F9 proposes all.")
+        )
         if not hidden:
             self._count.setText(tr("{n} in all").format(n=all_of_them))
             return

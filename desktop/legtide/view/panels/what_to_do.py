@@ -104,6 +104,8 @@ class WhatToDo(QWidget):
         self.fresh = plain_label("", "fine")
         self.act = Section("act", "Act now", theme, self)
         self.watch = Section("watch", "Watch", theme, self)
+        self.nothing = plain_label("", "secondary")
+        self.nothing.setWordWrap(True)
         self._settled = plain_label("", "section")
         self._settled_lines = QVBoxLayout()
         self._settled_lines.setSpacing(6)
@@ -128,6 +130,7 @@ class WhatToDo(QWidget):
         rows = QVBoxLayout(inner)
         rows.setContentsMargins(12, 4, 12, 12)
         rows.setSpacing(12)
+        rows.addWidget(self.nothing)
         rows.addWidget(self.act)
         rows.addWidget(self.watch)
         rows.addWidget(self._settled)
@@ -182,6 +185,9 @@ class WhatToDo(QWidget):
         lines = settled_sentences(projection)
         self._settled.setText(tr("Settled").upper())
         self._settled.setVisible(bool(lines))
+        idle = not lines and not projection.warnings
+        self.nothing.setVisible(idle)
+        self.nothing.setText(tr("Nothing to do as long as the day has no flights."))
         for line in lines:
             row = QHBoxLayout()
             row.setSpacing(8)
@@ -202,7 +208,7 @@ class WhatToDo(QWidget):
 def settled_sentences(projection: Projection) -> list[str]:
     """What is in order, and what is merely worth knowing."""
     troubled = {row.aircraft for row in projection.warnings if row.severity != "note"}
-    calm = sum(name not in troubled for name in projection.aircraft)
+    calm = sum(name not in troubled for name, one in projection.aircraft.items() if one.rotation.legs)
     lines = []
     if calm:
         lines.append(counted(calm, "{n} aircraft is within limits all day", "{n} aircraft are within limits all day"))
