@@ -20,6 +20,7 @@ from legtide.view.figures_window import FiguresWindow
 from legtide.view.main_window import build_window
 from legtide.view.preferences import Preferences
 from legtide.view.reports import ReportsDialog, report_text
+from support.boards import board_day
 from support.pdf_text import pdf_text
 from support.windows import forget_changes
 
@@ -192,6 +193,13 @@ def test_a_dialog_comes_back_in_its_size_and_never_larger_than_the_screen(window
     assert dialog("about").height() <= room.height()
 
 
+@pytest.fixture
+def shown_bank(window, workspace):
+    """The window on a day whose services have trucks."""
+    workspace.new(board_day(6))
+    return window
+
+
 # two views -----------------------------------------------------------------------------------------------
 
 
@@ -205,11 +213,31 @@ def test_the_board_splits_and_joins_by_key(window, workspace, qtbot):
     # Its own stretch of time, the same day and selection.
     assert window.board.model.viewport.whole
     assert not second.model.viewport.whole
+    assert window.board.model.groups == ()
     workspace.select(service="s1")
     assert second.model.focus == window.board.model.focus == 1
     qtbot.keyClick(second, sequence.key(), sequence.keyboardModifiers())
     assert window.split.second is None
     assert not window.registry["view.split"].isChecked()
+
+
+def test_the_trucks_lanes_stand_once_below_both_halves(shown_bank):
+    window = shown_bank
+    lanes = [group.lanes for group in window.board.model.groups]
+    assert lanes
+    window.registry.run("view.split")
+    assert window.board.model.groups == ()
+    assert [group.lanes for group in window.split.second.model.groups] == lanes
+    window.registry.run("view.split")
+    assert [group.lanes for group in window.board.model.groups] == lanes
+
+
+def test_a_landscape_page_is_shown_whole(window, dialog, qtbot):
+    window.registry["file.print_board"].trigger()
+    page = dialog("pages")
+    qtbot.waitUntil(lambda: bool(page.pages))
+    assert page.area.horizontalScrollBar().maximum() == 0
+    page.close()
 
 
 def test_zoom_keys_act_on_the_half_that_has_the_keyboard(window, qtbot):

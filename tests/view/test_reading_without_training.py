@@ -29,12 +29,12 @@ NO_LEGS = Day(
 @pytest.mark.parametrize(
     ("empty", "title"), [(EMPTY, "This day is empty"), (NO_LEGS, "These aircraft have no flights yet")]
 )
-def test_a_board_without_flights_says_how_to_get_some(window, workspace, dialog, click, empty, title):
+def test_a_board_without_flights_says_how_to_get_some(window, workspace, dialog, click, qtbot, empty, title):
     assert not window.empty.isVisible()
     workspace.new(empty)
     assert window.empty.isVisible()
     assert window.empty.title.text() == title
-    assert cut_texts(window.empty) == []
+    qtbot.waitUntil(lambda: cut_texts(window.empty) == [])
     what = window.panel.what_to_do
     assert what.nothing.isVisible()
     assert "within limits" not in " ".join(one.text() for one in what.findChildren(QLabel) if one.isVisible())

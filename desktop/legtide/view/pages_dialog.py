@@ -30,6 +30,8 @@ if TYPE_CHECKING:
     from PySide6.QtPrintSupport import QPrinter
 
 TOPIC: Final = "pages"
+BESIDE_PX: Final = 80
+"""What is beside a page: margins, its edge, the scroll bar."""
 _PAPER_WORDS: Final[dict[PaperName, str]] = {"a4": "A4", "letter": "Letter"}
 
 
@@ -166,8 +168,11 @@ class PagesDialog(QDialog):
         rows.setContentsMargins(8, 8, 8, 8)
         rows.setSpacing(12)
         ratio = self.devicePixelRatioF()
+        room = self.width() - BESIDE_PX
         for page in pages:
-            picture = QPixmap.fromImage(page_image(page, ratio))
+            # What is wider than the dialog is shown smaller: nobody reads a page through a slit.
+            fitting = min(1.0, room / page.sheet.size.width())
+            picture = QPixmap.fromImage(page_image(page, ratio * fitting))
             picture.setDevicePixelRatio(ratio)
             label = plain_label("", "paper")
             label.setPixmap(picture)

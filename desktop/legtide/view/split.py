@@ -91,6 +91,8 @@ class Split(QObject):
         half = self._board.height() // 2
         self._rows.insertWidget(1, second)
         self._rows.setSizes([half, half, *self._rows.sizes()[2:]])
+        # One set of lanes is enough, at the bottom.
+        self._board.show_lanes(False)
         second.navigate.show_hours(HOURS)
         second.setFocus()
         self.changed.emit()
@@ -101,6 +103,7 @@ class Split(QObject):
         if second is None:
             return
         self._look(self._board)
+        self._board.show_lanes(True)
         second.mover.cancel()
         second.hide()
         second.setParent(None)

@@ -25,6 +25,8 @@ DIALOGS = {
     "reading": "turn.reading",
     "aircraft": "aircraft.edit",
     "alternative": "plan.alternative",
+    "reports": "help.reports",
+    "check-page": "file.check_page",
     "why": "view.why",
 }
 """Picture -> the action that opens the dialog when a service is selected."""
@@ -90,7 +92,7 @@ def test_messages_half_understood(shown, picture, qtbot):
     picture(page, "dialog-messages-light")
 
 
-@pytest.mark.parametrize("name", ["file.briefing", "file.runs"])
+@pytest.mark.parametrize("name", ["file.briefing", "file.runs", "file.print_board"])
 def test_pages_on_paper(shown, picture, qtbot, name):
     window = shown("bank")
     window.registry[name].trigger()

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from PySide6.QtCore import QPoint
 
+from legtide.day.document import Day
 from legtide.engine.types import to_minutes
 
 SIZES = {"1280": (1280, 800), "1920": (1920, 1080), "4k": (3840, 2160)}
@@ -104,6 +107,20 @@ def test_banners_and_messages(shown, picture):
     window.show_fault("Something went wrong inside the program (ValueError: an example). Your work is safe.")
     window.footer.say("Undone: Mark water service of QM-AUK done")
     picture(window, "fault-light")
+
+
+def test_an_empty_day(shown, picture, theme):
+    window = shown("tight", theme, show_table=True)
+    window.workspace.new(Day(date=date(2027, 5, 21)))
+    picture(window, f"empty-{theme}")
+
+
+def test_the_board_split(shown, midday, picture):
+    window = shown("tight", "light", (1600, 1000))
+    midday(window)
+    window.registry.run("view.split")
+    window.board.navigate.reveal_service(window.workspace.day.services[5].id)
+    picture(window, "split-light")
 
 
 def test_a_context_menu(shown, picture):

@@ -125,6 +125,12 @@ class BoardCanvas(QAbstractScrollArea):
         self.model.set_density(density)
         self.moved()
 
+    def show_lanes(self, shown: bool) -> None:
+        """Shows the trucks' lanes, or leaves their room to the rows."""
+        self.mover.cancel()
+        self.model.show_lanes(shown)
+        self.moved()
+
     def set_proposals(self, proposals: tuple[tuple[Service, float], ...], beside: Projection | None = None) -> None:
         """Shows proposed services (with their start, minutes since 1970) as outlines until they are taken off.
 
