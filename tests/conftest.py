@@ -20,6 +20,11 @@ settings.register_profile("legtide", deadline=None, database=None, suppress_heal
 settings.load_profile("legtide")
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """The tests that take pictures of the window keep them where this says."""
+    parser.addoption("--pictures", default="", help="folder for the pictures of the window, to be looked at")
+
+
 @pytest.fixture(scope="session", autouse=True)
 def one_application(qapp: object) -> object:
     """A process has one application for its whole life: the widgets' kind comes first, or it cannot come later."""

@@ -13,6 +13,7 @@ from PySide6.QtGui import QPainter
 from legtide.brief import words
 from legtide.brief.blocks import PAPER, Block, filled, line_px, paint_blocks, put_lines, text_blocks, wrapped
 from legtide.brief.content import Ask, Briefing, Departure
+from legtide.brief.footer import FOOTER_PX, paint_footer
 from legtide.brief.paper import MARGIN_PX, Page, PaperName, Sheet
 from legtide.brief.strip import strip_block
 from legtide.day.document import TANKS
@@ -50,7 +51,6 @@ SIZES: Final = (
     Type(14, 11, 10, 8, 128),
 )
 """From what is read at arm's length down to what is still read in the hand."""
-_FOOTER_PX: Final = 44.0
 _GAP_PX: Final = 13.0
 _NAME_PX: Final = 26
 
@@ -84,7 +84,7 @@ def briefing_pages(content: Briefing, paper: PaperName = "a4") -> list[Page]:
     ensure_application()
     sheet = Sheet(paper)
     width = sheet.size.width() - 2.0 * MARGIN_PX
-    room = sheet.size.height() - 2.0 * MARGIN_PX - _FOOTER_PX
+    room = sheet.size.height() - 2.0 * MARGIN_PX - FOOTER_PX
     for kind in SIZES:
         pages = filled(_blocks(content, width, kind), room, _repeated(content, kind))
         if len(pages) == 1:
@@ -97,22 +97,7 @@ def _paint_page(
     content: Briefing, sheet: Sheet, blocks: Sequence[Block], number: int, count: int, painter: QPainter
 ) -> None:
     paint_blocks(painter, blocks, MARGIN_PX, MARGIN_PX)
-    top = sheet.size.height() - MARGIN_PX - _FOOTER_PX + 8.0
-    width = sheet.size.width() - 2.0 * MARGIN_PX
-    painter.fillRect(QRectF(MARGIN_PX, top - 4.0, width, 1.0), brush(PAPER.text))
-    put_lines(painter, MARGIN_PX, top, [tr(words.DEFERS)], 11, PAPER.text, bold=True)
-    put_lines(painter, MARGIN_PX, top + 14.0, wrapped(words.origin_line(content.origin), width, 9)[:2], 9, PAPER.text)
-    if count > 1:
-        put_text(
-            painter,
-            MARGIN_PX + width,
-            top + 7.0,
-            words.page_number(number, count),
-            11,
-            PAPER.text,
-            bold=True,
-            right=True,
-        )
+    paint_footer(painter, sheet, content.origin, number, count)
 
 
 def _blocks(content: Briefing, width: float, kind: Type) -> list[Block]:

@@ -8,6 +8,7 @@ from legtide.cli import (
     brief,
     calls,
     check,
+    desktop_entry,
     explain,
     import_schedule,
     learn,
@@ -39,4 +40,5 @@ COMMANDS: Final[tuple[Command, ...]] = (
     messages.COMMAND,
     picture.COMMAND,
     schema.COMMAND,
+    desktop_entry.COMMAND,
 )

@@ -86,6 +86,7 @@ class About(QDialog):
         rows.addWidget(self._made_with())
         rows.addStretch(1)
         area = QScrollArea()
+        area.setAccessibleName(tr("Cautions"))
         area.setWidget(inner)
         area.setWidgetResizable(True)
         layout.addWidget(area, 1)

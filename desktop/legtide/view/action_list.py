@@ -8,6 +8,7 @@ from typing import Protocol
 from legtide.language import inside, tr
 from legtide.view.actions import SEPARATOR, Action
 from legtide.view.alternatives import AlternativesMenu
+from legtide.view.copying import Copying
 from legtide.view.editing import Editing
 from legtide.view.exports import Exports
 from legtide.view.languages import NAMES, SYSTEM
@@ -16,6 +17,8 @@ from legtide.view.pages import Pages
 from legtide.view.places import Places
 from legtide.view.planning import Planning
 from legtide.view.preferences import Preferences
+from legtide.view.printed import PageCheck
+from legtide.view.split import Split
 from legtide.view.theme import CHOICES, Theme
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.units import UNITS, Unit
@@ -39,6 +42,9 @@ class WindowParts(Protocol):
     why: Why
     pages: Pages
     exports: Exports
+    page_check: PageCheck
+    copying: Copying
+    split: Split
     alternatives: AlternativesMenu
 
     def undo(self) -> None: ...
@@ -52,6 +58,7 @@ class WindowParts(Protocol):
     def show_tanks(self) -> None: ...
     def show_commands(self) -> None: ...
     def show_keys(self) -> None: ...
+    def show_reports(self) -> None: ...
     def show_about(self) -> None: ...
     def toggle_table(self) -> None: ...
     def toggle_now(self) -> None: ...
@@ -120,6 +127,20 @@ def _file(parts: WindowParts) -> Iterator[Action]:
         tip=tr("The calls for services with alarms, for a calendar program"),
         enabled=parts.exports.can_write,
     )
+    yield Action(
+        "file.print_board",
+        tr("Print the board…"),
+        parts.pages.show_board,
+        ("Ctrl+Alt+P",),
+        tip=tr("The board on landscape pages, the whole day or what is in view"),
+    )
+    yield Action(
+        "file.check_page",
+        tr("Is a page still true?…"),
+        parts.page_check.ask,
+        ("Ctrl+Alt+H",),
+        tip=tr("Compare the checksum at the foot of a page with the day that is open"),
+    )
     yield Action("file.quit", tr("Close"), parts.close, ("Ctrl+Q",))
 
 
@@ -143,7 +164,20 @@ def _edit(parts: WindowParts) -> Iterator[Action]:
         enabled=workspace.can_redo,
         tip=tr("Do the step again that was taken back"),
     )
+    yield from _copy(parts)
     yield Action("day.figures", tr("Policy and assumptions…"), parts.show_figures, ("Ctrl+Shift+A",), "figures")
+
+
+def _copy(parts: WindowParts) -> Iterator[Action]:
+    do = parts.copying
+    rows = (
+        ("edit.copy_board", tr("Board as picture"), do.board, "C", tr("Copy the board as it is looked at")),
+        ("edit.copy_services", tr("Services as cells"), do.services, "V", tr("Copy all services for a spreadsheet")),
+        ("edit.copy_levels", tr("Levels as cells"), do.levels, "L", tr("Copy both tanks at both ends of each leg")),
+        ("edit.copy_warnings", tr("Warnings as cells"), do.warnings, "W", tr("Copy all warnings for a spreadsheet")),
+    )
+    for name, text, run, key, tip in rows:
+        yield Action(name, text, run, (f"Ctrl+Alt+{key}",), "copy", tip)
 
 
 def _service(parts: WindowParts) -> Iterator[Action]:
@@ -346,12 +380,23 @@ def _plan(parts: WindowParts) -> Iterator[Action]:
 
 
 def _view(parts: WindowParts) -> Iterator[Action]:
-    go, workspace = parts.board.navigate, parts.workspace
-    yield Action("view.zoom_day", tr("Day"), go.show_day, ("Ctrl+0",), tip=tr("The whole day"))
-    yield Action("view.zoom_12", tr("12 h"), lambda: go.show_hours(12.0), ("Ctrl+2",), tip=tr("Twelve hours"))
-    yield Action("view.zoom_6", tr("6 h"), lambda: go.show_hours(6.0), ("Ctrl+6",), tip=tr("Six hours"))
-    yield Action("view.zoom_in", tr("Zoom in"), lambda: go.zoom(1.25), ("Ctrl++", "Ctrl+="))
-    yield Action("view.zoom_out", tr("Zoom out"), lambda: go.zoom(0.8), ("Ctrl+-",))
+    split, workspace = parts.split, parts.workspace
+    yield Action("view.zoom_day", tr("Day"), split.show_day, ("Ctrl+0",), tip=tr("The whole day"))
+    yield Action(
+        "view.zoom_12", tr("12 h"), lambda: split.navigate.show_hours(12.0), ("Ctrl+2",), tip=tr("Twelve hours")
+    )
+    yield Action("view.zoom_6", tr("6 h"), lambda: split.navigate.show_hours(6.0), ("Ctrl+6",), tip=tr("Six hours"))
+    yield Action("view.zoom_in", tr("Zoom in"), lambda: split.navigate.zoom(1.25), ("Ctrl++", "Ctrl+="))
+    yield Action("view.zoom_out", tr("Zoom out"), lambda: split.navigate.zoom(0.8), ("Ctrl+-",))
+    yield Action(
+        "view.split",
+        tr("Split the board"),
+        split.toggle,
+        ("Ctrl+Alt+B",),
+        tip=tr("Two stretches of the day, one below the other; the same again joins them"),
+        checked=lambda: split.shown,
+    )
+    yield Action("view.other", tr("Other half of the board"), split.other, ("Ctrl+F6",), enabled=lambda: split.shown)
     yield Action(
         "view.table", tr("Table of services"), parts.toggle_table, ("Ctrl+T",), "table", checked=parts.table_shown
     )
@@ -457,7 +502,7 @@ def _go(parts: WindowParts) -> Iterator[Action]:
     yield Action(
         "go.now",
         tr("Jump to now"),
-        parts.board.navigate.jump_to_now,
+        parts.split.jump_to_now,
         ("N",),
         "now",
         enabled=lambda: workspace.now is not None,
@@ -465,7 +510,7 @@ def _go(parts: WindowParts) -> Iterator[Action]:
     yield Action(
         "go.bank",
         tr("Next bank"),
-        _saying(parts.board.navigate.zoom_to_bank, parts),
+        _saying(parts.split.zoom_to_bank, parts),
         ("Ctrl+G",),
         tip=tr("Zoom to the next bank at the station of the local time"),
     )
@@ -492,6 +537,12 @@ def _saying(do: Callable[[], bool], parts: WindowParts) -> Callable[[], None]:
 def _help(parts: WindowParts) -> Iterator[Action]:
     yield Action("help.commands", tr("All commands…"), parts.show_commands, ("Ctrl+K",), "commands")
     yield Action("help.keys", tr("Keys"), parts.show_keys, ("F1",), "keys")
+    yield Action(
+        "help.reports",
+        tr("Crash reports…"),
+        parts.show_reports,
+        tip=tr("What went wrong inside the program, and where that is kept; nothing is sent"),
+    )
     yield Action("help.about", tr("About and cautions"), parts.show_about, icon="about")
 
 
@@ -512,11 +563,26 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "file.runs",
             "file.tables",
             "file.calls",
+            "file.print_board",
+            "file.check_page",
             SEPARATOR,
             "file.quit",
         ),
     ),
-    ("Edit", ("edit.undo", "edit.redo", SEPARATOR, "leg.edit", "aircraft.edit", SEPARATOR, "day.figures")),
+    (
+        "Edit",
+        (
+            "edit.undo",
+            "edit.redo",
+            SEPARATOR,
+            ">Copy",
+            SEPARATOR,
+            "leg.edit",
+            "aircraft.edit",
+            SEPARATOR,
+            "day.figures",
+        ),
+    ),
     (
         "Service",
         (
@@ -578,6 +644,8 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "view.zoom_6",
             "view.zoom_in",
             "view.zoom_out",
+            "view.split",
+            "view.other",
             SEPARATOR,
             "view.table",
             "view.calls",
@@ -598,11 +666,12 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "view.reset",
         ),
     ),
-    ("Help", ("help.commands", "help.keys", "help.about")),
+    ("Help", ("help.commands", "help.keys", "help.reports", "help.about")),
 )
 """Title of a menu and its actions; `>` names one of the submenus below."""
 
 SUBMENUS: dict[str, tuple[str, ...]] = {
+    "Copy": ("edit.copy_board", "edit.copy_services", "edit.copy_levels", "edit.copy_warnings"),
     "Theme": tuple(f"view.theme_{choice}" for choice in CHOICES),
     "Units": tuple(unit_action(unit) for unit in UNITS),
     "Language": tuple(f"view.language_{choice}" for choice in LANGUAGES),

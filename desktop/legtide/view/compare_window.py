@@ -27,7 +27,7 @@ from legtide.view.texts import plain_label
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.workspace.workspace import Workspace
 
-PAD_PX: Final = 18
+PAD_PX: Final = 12
 """Room beside the names of aircraft."""
 
 
@@ -41,7 +41,7 @@ class CompareWindow(QDialog):
         super().__init__(parent)
         self.setObjectName("compare")
         self.setWindowTitle(tr("Compare"))
-        self.resize(QSize(1080, 560))
+        self.resize(QSize(1260, 600))
         self._workspace = workspace
         self._board = board
         self.sentence = plain_label("", "strong")
@@ -67,6 +67,7 @@ class CompareWindow(QDialog):
         table = QTableView(self)
         table.setModel(self.model)
         table.setAccessibleName(tr("Aircraft, baseline and now"))
+        table.setObjectName("compact")
         table.setShowGrid(False)
         table.setAlternatingRowColors(True)
         table.setTabKeyNavigation(False)

@@ -155,10 +155,17 @@ class Editing(QObject):
         if self._apply(day, words.format(aircraft=name)):
             self._workspace.select(service=key)
 
-    @staticmethod
-    def _step(text: str, row: Service) -> str:
+    def _step(self, text: str, row: Service) -> str:
+        """What is done to which service, and at which turn: rows and turns are easily mixed up."""
         title = service_title(row, None)
-        return text.format(service=inside(title), aircraft=row.aircraft)
+        words = text.format(service=inside(title), aircraft=row.aircraft)
+        return f"{words}, {place}" if (place := self._place(row)) else words
+
+    def _place(self, row: Service) -> str:
+        one = self._workspace.settled_projection.aircraft.get(row.aircraft)
+        if one is None or row.turn >= len(one.rotation.turns):
+            return ""
+        return tr("turn {n} at {station}").format(n=row.turn, station=one.rotation.turns[row.turn].station)
 
     # forms ------------------------------------------------------------------------------------------------
 

@@ -14,7 +14,7 @@ from legtide.day.document import Day, Figure, Fit, Policy, Usage
 from legtide.files.reasons import problems_of
 from legtide.language import inside, tr
 from legtide.view.readers import ReadError, figure_reader
-from legtide.view.texts import tooltip
+from legtide.view.texts import cell_side, tooltip
 from legtide.workspace.workspace import Workspace
 
 COLUMNS: Final = ("Figure", "Value", "Unit", "Usual range", "Status", "Source")
@@ -99,6 +99,8 @@ class FiguresModel(QAbstractTableModel):
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         if role == Qt.ItemDataRole.DisplayRole and orientation == Qt.Orientation.Horizontal:
             return tr(COLUMNS[section])
+        if role == Qt.ItemDataRole.TextAlignmentRole and orientation == Qt.Orientation.Horizontal:
+            return cell_side(section in (VALUE, USUAL))
         return None
 
     def flags(self, index: Index) -> Qt.ItemFlag:
@@ -111,8 +113,8 @@ class FiguresModel(QAbstractTableModel):
             return self._text(row, index.column())
         if role == Qt.ItemDataRole.ToolTipRole:
             return tooltip(f"{row.where}: {tr(row.known.label)}\n{self._text(row, SOURCE)}")
-        if role == Qt.ItemDataRole.TextAlignmentRole and index.column() in (VALUE, USUAL):
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return cell_side(index.column() in (VALUE, USUAL))
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return f"{row.where}, {tr(row.known.label)}: {self._text(row, index.column())}"
         return None

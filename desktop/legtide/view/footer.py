@@ -9,10 +9,19 @@ from PySide6.QtWidgets import QHBoxLayout, QWidget
 from legtide.draw.ink import Ink
 from legtide.draw.legend import LEGEND_PX, paint_legend
 from legtide.language import tr
-from legtide.view.texts import plain_label
+from legtide.view.texts import plain_label, tooltip
 from legtide.view.theme import Theme
 
 SAID_MS = 6_000
+LEGEND = (
+    "Blue with a drop: fresh water and its fills. Amber with a bucket: waste and its drains.",
+    "Line: the median. Pale band: nine outcomes in ten. Darker band: every second one.",
+    "Dashed: the limit. Hatched: where a limit may be passed.",
+    "Outline only: suggested or skipped. Tick: done. Cross: missed.",
+    "Octagon: act now. Triangle: watch. Ticked circle: settled.",
+    "Faded: the past. Line with a time above it: now.",
+)
+"""What the signs of the board mean, in words."""
 
 
 class Footer(QWidget):
@@ -23,6 +32,8 @@ class Footer(QWidget):
         super().__init__(parent)
         self.setFixedHeight(LEGEND_PX)
         self.setAccessibleName(tr("Legend and messages"))
+        self.setToolTip(tooltip("\n".join(tr(line) for line in LEGEND)))
+        self.setAccessibleDescription(" ".join(tr(line) for line in LEGEND))
         self._theme = theme
         self._ink: Ink | None = None
         self._keys = keys

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 from typing import Any, Final, TypeAlias
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QDialog, QFormLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from legtide.language import tr
@@ -47,13 +49,13 @@ class Form(QDialog):
         self._problem.setWordWrap(True)
         self._problem.hide()
         layout.addWidget(self._problem)
-        layout.addLayout(self._buttons(accept or tr("Take over")))
+        layout.addLayout(self._buttons(accept or tr("Apply")))
 
     def _buttons(self, accept: str) -> QHBoxLayout:
         row = QHBoxLayout()
         row.setSpacing(8)
         row.addStretch(1)
-        cancel = QPushButton(tr("Cancel"), self)
+        self.cancel = cancel = QPushButton(tr("Cancel"), self)
         cancel.setAutoDefault(False)
         cancel.clicked.connect(self.reject)
         self.button = QPushButton(menu_text(accept), self)
@@ -68,13 +70,22 @@ class Form(QDialog):
         words = plain_label(label)
         words.setBuddy(field)
         words.setContentsMargins(0, 6, 0, 0)
-        target = field.line if isinstance(field, LineField) else field.box
+        target = _target(field)
         target.setAccessibleName(label)
         target.setObjectName(name)
         self._rows.addRow(words, field)
         self.fields[name] = field
         field.edited.connect(self._check)
         self._check()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """The keyboard begins at the first field and goes down to the buttons."""
+        fields = (_target(field) for field in self.fields.values())
+        stops: list[QWidget] = [*fields, self.cancel, self.button]
+        for before, after in pairwise(stops):
+            QWidget.setTabOrder(before, after)
+        stops[0].setFocus()
+        super().showEvent(event)
 
     def _check(self) -> None:
         self._problem.hide()
@@ -89,3 +100,8 @@ class Form(QDialog):
             self._problem.show()
             return
         self.accept()
+
+
+def _target(field: Field) -> QWidget:
+    """The part of a field that takes the keyboard."""
+    return field.line if isinstance(field, LineField) else field.box

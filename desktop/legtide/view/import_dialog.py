@@ -108,8 +108,8 @@ class ImportDialog(QDialog):
         self.progress.setRange(0, 0)
         self.progress.setTextVisible(False)
         self.reason.setWordWrap(True)
-        self.tabs.addTab(rows_table(self.refused, (150, 110, 150)), "")
-        self.tabs.addTab(rows_table(self.notes, ()), "")
+        self.tabs.addTab(rows_table(self.refused, (150, 110, 190), tr("Rows not taken")), "")
+        self.tabs.addTab(rows_table(self.notes, (), tr("Assumed and doubtful")), "")
         self.take.setDefault(True)
         self.take.clicked.connect(self._take)
         for box in (self.fit, self.times, self.date):

@@ -29,6 +29,9 @@ BOARD_KEYS: Final = (
     ("Shift+Left / Shift+Right", "Move the service or leg by five minutes"),
     ("Ctrl+Left / Ctrl+Right", "Move the service to another turn; with a leg selected: leg before or after"),
     ("Ctrl+Up / Ctrl+Down", "Give the service to another truck"),
+    ("PgUp / PgDown", "Pan through the day"),
+    ("Shift+PgUp / Shift+PgDown", "Scroll through the rows"),
+    ("Home / End", "Begin or end of the day"),
     ("Return", "Place what is moved; otherwise open its menu"),
     ("Esc", "Put back what is moved; otherwise select nothing"),
     ("Ctrl+Wheel", "Zoom"),
@@ -66,6 +69,7 @@ class KeySheet(QDialog):
         for stack in stacks:
             stack.addStretch(1)
         area = QScrollArea()
+        area.setAccessibleName(tr("Keys"))
         area.setWidget(inner)
         area.setWidgetResizable(True)
         close = QPushButton(tr("Close"))

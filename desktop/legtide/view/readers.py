@@ -51,9 +51,17 @@ def time_reader(near: datetime, zone: str | None, *, optional: bool = True) -> R
             moment = _moment(found, near)
         except ValueError:
             raise ReadError(tr("There is no such time.")) from None
-        return Read(moment, f"{day_text(moment)} {utc_and_local(moment, zone)}")
+        return Read(moment, f"{day_text(moment)} {utc_and_local(moment, zone)}{_other_day(moment, near)}")
 
     return read
+
+
+def _other_day(moment: datetime, near: datetime) -> str:
+    """Said where a time falls on another date than what it belongs to: after midnight one is easily a day out."""
+    days = (moment.astimezone(UTC).date() - near.astimezone(UTC).date()).days
+    if days in (1, -1):
+        return ", " + (tr("the next day") if days > 0 else tr("the day before"))
+    return "" if not days else ", " + tr("{n:+d} days").format(n=days)
 
 
 def _moment(found: re.Match[str], near: datetime) -> datetime:

@@ -8,6 +8,7 @@ from typing import Any, Final
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
+from legtide.view.copying import CopiesCells
 from legtide.view.texts import tooltip
 
 _HEADING_PX: Final = 18
@@ -48,9 +49,11 @@ class Rows(QAbstractTableModel):
         return tooltip(text) if role == Qt.ItemDataRole.ToolTipRole else None
 
 
-def rows_table(model: Rows, widths: tuple[int, ...]) -> QTableView:
-    """A table that only shows; widths in pixels of all columns but the last, which takes what is left."""
+def rows_table(model: Rows, widths: tuple[int, ...], name: str) -> QTableView:
+    """A table that only shows, and can be copied; widths of all columns but the last, which takes what is left."""
     table = QTableView()
+    table.setAccessibleName(name)
+    CopiesCells(table)
     table.setObjectName("flush")
     table.setModel(model)
     table.setShowGrid(False)

@@ -34,6 +34,12 @@ def tooltip(text: str) -> str:
     return f"<qt>{lines}</qt>"
 
 
+def cell_side(number: bool) -> int:
+    """Where a cell or its head stands: numbers at the right, so that their digits lie below one another."""
+    side = Qt.AlignmentFlag.AlignRight if number else Qt.AlignmentFlag.AlignLeft
+    return int(side | Qt.AlignmentFlag.AlignVCenter)
+
+
 def menu_text(text: str) -> str:
     """Text for a menu entry or a button in which an ampersand is only an ampersand."""
     return text.replace("&", "&&")
@@ -42,6 +48,16 @@ def menu_text(text: str) -> str:
 def date_text(day: date) -> str:
     """Such as "Thu 14 May 2026"."""
     return f"{day_text(datetime(day.year, day.month, day.day))} {day.year}"  # noqa: DTZ001  (only the date is read)
+
+
+def day_from_today(day: date, today: date) -> str:
+    """How far a date is from today; empty for today itself."""
+    days = (day - today).days
+    if days in (-1, 1):
+        return tr("tomorrow") if days > 0 else tr("yesterday")
+    if not days:
+        return ""
+    return tr("in {n} days").format(n=days) if days > 0 else tr("{n} days ago").format(n=-days)
 
 
 def utc_and_local(moment: datetime, zone: str | None) -> str:

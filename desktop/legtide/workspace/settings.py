@@ -24,6 +24,9 @@ MOST_BYTES: Final = 200_000
 _log = logging.getLogger(__name__)
 
 LongPath = Annotated[str, Field(max_length=4096)]
+Name = Annotated[str, Field(max_length=64)]
+Pixels = Annotated[int, Field(ge=0, le=20_000)]
+Size = tuple[Pixels, Pixels]
 
 
 class ColumnLayout(BaseModel):
@@ -56,6 +59,12 @@ class Settings(BaseModel):
     """The window's place and size as the toolkit packs it, in base 64."""
     panel_px: Annotated[int, Field(ge=200, le=2000)] = 328
     show_table: bool = False
+    table_px: Annotated[int, Field(ge=80, le=4000)] = 220
+    """Height of the table below the board."""
+    sizes: Annotated[dict[Name, Size], Field(max_length=64)] = {}
+    """Object name of a window beside the board -> the size that it was closed with."""
+    columns: Annotated[dict[Name, Annotated[tuple[Pixels, ...], Field(max_length=64)]], Field(max_length=64)] = {}
+    """Name of a table -> the widths of its columns."""
     hints_seen: bool = False
     layouts: Annotated[tuple[ColumnLayout, ...], Field(max_length=MOST_LAYOUTS)] = ()
     """The latest first."""

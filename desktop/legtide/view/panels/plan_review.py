@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from legtide.language import tr
+from legtide.view.copying import CopiesCells
 from legtide.view.icons import sign_pixmap
 from legtide.view.panels.plan_review_figures import FiguresModel, NowAndThen
 from legtide.view.panels.plan_review_lines import Lines
@@ -82,6 +83,7 @@ class PlanReview(QFrame):
             label.setWordWrap(True)
         for button in (self.take, self.again):
             button.setObjectName("primary")
+        CopiesCells(self.table)
         self.preview.setCheckable(True)
         self.preview.setAccessibleDescription(tr("Shows the day on the board as if the plan had been taken"))
         table = self.table

@@ -74,6 +74,8 @@ def hover_text(found: Hit, model: BoardModel) -> str:
         return _with_reason(_lane(found.lane, model.marker(found.service), model), found, model)
     say = _SAY.get(found.kind)
     text = "" if say is None or found.scene is None else say(found, found.scene.content, model.now)
+    if text and found.kind in ("service", "flag", "leg", "turn"):
+        text += "\n" + tr("Y: formula and sources of the numbers")
     return _with_reason(text, found, model)
 
 
@@ -127,7 +129,10 @@ def _flag(found: Hit, row: RowContent, now: float | None) -> str:
 
 
 def _range(spread: Spread, capacity: float) -> str:
-    return f"{percent(spread.p50 / capacity)} ({percent(spread.p05 / capacity)} – {percent(spread.p95 / capacity)})"
+    share = f"{percent(spread.p50 / capacity)} ({percent(spread.p05 / capacity)} – {percent(spread.p95 / capacity)})"
+    return tr("{share}, {litres} of {capacity}").format(
+        share=share, litres=litres(spread.p50), capacity=litres(capacity)
+    )
 
 
 def _leg(found: Hit, row: RowContent, now: float | None) -> str:
