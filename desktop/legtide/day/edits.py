@@ -270,29 +270,6 @@ def add_rows(
     return _branch(day, **changes) if changes else day
 
 
-def delete_leg(day: Day, leg_id: str) -> Day:
-    """The day without a leg. Its two turns become one; what hangs on later turns keeps its place in the day."""
-    gone = next((row for row in day.legs if row.id == leg_id), None)
-    if gone is None:
-        raise EditError(f"leg {leg_id} is not in the day")
-    rotation = rotations(day).get(gone.aircraft)
-    number = [row.id for row in rotation.legs].index(leg_id) if rotation is not None else 0
-
-    def moved(rows: tuple[Any, ...]) -> tuple[Any, ...]:
-        return tuple(
-            rebuilt(row, turn=row.turn - 1) if row.aircraft == gone.aircraft and row.turn > number else row
-            for row in rows
-        )
-
-    return _branch(
-        day,
-        legs=tuple(row for row in day.legs if row is not gone),
-        services=moved(day.services),
-        readings=moved(day.readings),
-        ground=moved(day.ground),
-    )
-
-
 def retitled(day: Day, title: str) -> Day:
     """The day under another title."""
     return rebuilt(day, title=title)
