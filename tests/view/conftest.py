@@ -5,10 +5,11 @@ from __future__ import annotations
 import gc
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QCoreApplication, QEvent, Qt
 from PySide6.QtWidgets import QApplication, QDialog, QMessageBox, QPushButton
 
 from legtide.day.document import Day, Service, Station, Truck
+from legtide.view.form import Form
 from legtide.view.main_window import MainWindow, build_window
 from legtide.view.preferences import Preferences
 from legtide.workspace.workspace import Workspace
@@ -20,6 +21,8 @@ def collected_here():
     """As in the program: garbage is collected in the thread that the widgets live in."""
     gc.disable()
     yield
+    # Windows that were closed go now: those of a hundred tests would make every change of style slow.
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     gc.collect()
 
 
@@ -68,7 +71,7 @@ def window(qtbot, workspace, preferences) -> MainWindow:
 def forget_changes(window: MainWindow) -> None:
     """A window that a test leaves behind closes without asking."""
     for dialog in open_dialogs():
-        dialog.close()
+        dialog.discard() if isinstance(dialog, Form) else dialog.close()
     window.forget_changes()
 
 

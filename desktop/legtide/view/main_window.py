@@ -20,6 +20,7 @@ from legtide.view.alternatives import AlternativesMenu
 from legtide.view.banner import Banner
 from legtide.view.calls_window import CallsWindow
 from legtide.view.chooser import Choice, Chooser
+from legtide.view.day_parts import DayParts
 from legtide.view.dialogs import opened, tell
 from legtide.view.editing import Editing
 from legtide.view.footer import Footer
@@ -67,6 +68,7 @@ class MainWindow(QMainWindow):
         self.board = BoardCanvas(workspace, dark=theme.dark)
         self.editing = Editing(workspace, preferences, self)
         self.opening = Opening(workspace, preferences, self)
+        self.day_parts = DayParts(workspace, preferences, self.editing, self.opening, self)
         self.places = Places(workspace, self.board, self)
         self.watch = FileWatch(workspace)
         self.jobs = Jobs(self)
@@ -155,7 +157,8 @@ class MainWindow(QMainWindow):
         self.theme.changed.connect(self._on_theme)
         self.opening.import_asked.connect(self.import_schedule)
         self.opening.opened.connect(self.board.navigate.show_day)
-        for part in (self.editing, self.opening, self.places, self.planning, self.pages, self.alternatives):
+        speakers = (self.editing, self.opening, self.day_parts, self.places, self.planning, self.pages)
+        for part in (*speakers, self.alternatives):
             part.said.connect(self.footer.say)
         self.planning.changed.connect(self._on_planning)
         self.opening.opened.connect(self.planning.leave)
