@@ -231,6 +231,7 @@ def _leg_and_aircraft(parts: WindowParts) -> Iterator[Action]:
         "leg",
         tr("At the end of the selected aircraft's rotation, or in the turn where legs do not chain"),
         day.can_add_leg,
+        short=tr("+ Leg"),
     )
     yield Action(
         "leg.return",
@@ -239,6 +240,7 @@ def _leg_and_aircraft(parts: WindowParts) -> Iterator[Action]:
         ("Shift+Insert",),
         tip=tr("A copy of the selected leg the other way, after the usual turn"),
         enabled=do.has_leg,
+        short=tr("+ Flight back"),
     )
     yield Action(
         "leg.delete",

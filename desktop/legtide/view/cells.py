@@ -80,6 +80,11 @@ class Cells(QAbstractTableModel):
         """Whether anything is different from what it was at first."""
         raise NotImplementedError
 
+    @property
+    def entered(self) -> Any:
+        """What all the cells together say."""
+        raise NotImplementedError
+
     def problem(self, row: int, column: int) -> str:
         """What is wrong with a cell, or nothing."""
         raise NotImplementedError
@@ -189,6 +194,11 @@ class CellsModel(Cells):
 
     def note(self, row: int, column: int) -> str:
         return self.problem(row, column) or self.rows[row].cells[self.columns[column].name].said
+
+    @property
+    def entered(self) -> list[tuple[Any, dict[str, Any]]]:
+        """What each row was made from (none for a new one), and its values by column."""
+        return [(row.origin, row.values()) for row in self.rows]
 
     def keys(self) -> list[str]:
         """The values of the key column, in order, those that can be read."""

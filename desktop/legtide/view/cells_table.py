@@ -110,10 +110,15 @@ class CellsView(QTableView):
         self.horizontalHeader().setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         self.horizontalHeader().setStretchLastSection(True)
 
+    def open_cell(self, index: QModelIndex) -> None:
+        """Opens the editor of a cell, if it has one."""
+        if index.flags() & Qt.ItemFlag.ItemIsEditable and self.state() != QAbstractItemView.State.EditingState:
+            self.edit(index)
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key = event.key()
         if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.currentIndex().isValid():
-            self.edit(self.currentIndex())
+            self.open_cell(self.currentIndex())
         elif key == Qt.Key.Key_Insert:
             self.add_asked.emit()
         elif key == Qt.Key.Key_Delete:
@@ -162,6 +167,11 @@ class CellsPanel(QWidget):
     def valid(self) -> bool:
         """Whether nothing is wrong in any cell."""
         return self.model.first_wrong() is None
+
+    @property
+    def value(self) -> Any:
+        """What all the cells together say."""
+        return self.model.entered
 
     def refuse(self, sentence: str) -> None:
         """Shows below the table why it cannot be so; nothing shows the current cell again."""
@@ -223,18 +233,13 @@ class CellsTable(CellsPanel):
         wide = sum(self.view.columnWidth(number) for number in columns[:-1]) + last
         self.view.setMinimumWidth(min(wide + 30, MOST_PX))
 
-    @property
-    def value(self) -> list[tuple[Any, dict[str, Any]]]:
-        """What each row was made from (none for a new one), and its values by column."""
-        return [(row.origin, row.values()) for row in self.model.rows]
-
     def add(self) -> None:
         """A new row, with its first cell open."""
         index = self.model.index(self.model.add(), 0)
         self.view.setCurrentIndex(index)
         self.view.scrollTo(index)
         self.view.setFocus()
-        self.view.edit(index)
+        self.view.open_cell(index)
 
     def remove(self) -> None:
         """Takes the current row out."""

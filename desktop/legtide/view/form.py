@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any, Final, Protocol, TypeAlias, runtime_checkable
 
 from PySide6.QtCore import QEvent, QTimer
+from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from legtide.view.dialogs import Answer, ask
@@ -95,7 +96,7 @@ class Form(QDialog):
             words.setWordWrap(True)
             words.hide()
             layout.addWidget(words)
-        layout.addLayout(self._buttons(accept or tr("Take over")))
+        layout.addLayout(self._buttons(accept or tr("Apply")))
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(WEIGHED_MS)
@@ -105,13 +106,13 @@ class Form(QDialog):
         row = QHBoxLayout()
         row.setSpacing(8)
         row.addStretch(1)
-        cancel = QPushButton(tr("Cancel"), self)
-        cancel.setAutoDefault(False)
-        cancel.clicked.connect(self.reject)
+        self.cancel = QPushButton(tr("Cancel"), self)
+        self.cancel.setAutoDefault(False)
+        self.cancel.clicked.connect(self.reject)
         self.button = QPushButton(menu_text(accept), self)
         self.button.setDefault(True)
         self.button.clicked.connect(self._accept)
-        row.addWidget(cancel)
+        row.addWidget(self.cancel)
         row.addWidget(self.button)
         return row
 
@@ -219,6 +220,15 @@ class Form(QDialog):
         super().reject()
 
     # size -------------------------------------------------------------------------------------------------
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """The keyboard begins at the first field and goes down to the buttons."""
+        stops = self.pages.stops()
+        if stops and self.fields:
+            QWidget.setTabOrder(stops[-1], self.cancel)
+            QWidget.setTabOrder(self.cancel, self.button)
+            next(iter(self.fields.values())).setFocus()
+        super().showEvent(event)
 
     def event(self, event: QEvent) -> bool:
         if event.type() == QEvent.Type.LayoutRequest:

@@ -127,6 +127,11 @@ class FormPages(QWidget):
         self.begin_column()
         return _Scroll(held)
 
+    def stops(self) -> list[QWidget]:
+        """What the Tab key stops at, in order."""
+        tab = Qt.FocusPolicy.TabFocus
+        return [one for one in self.findChildren(QWidget) if one.focusPolicy() & tab and one.focusProxy() is None]
+
     def mark(self, wrong: set[int]) -> None:
         """Marks the tabs of the pages on which something is wrong."""
         if self._tabs is not None:

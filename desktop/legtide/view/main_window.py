@@ -23,6 +23,7 @@ from legtide.view.chooser import Choice, Chooser
 from legtide.view.day_parts import DayParts
 from legtide.view.dialogs import opened, tell
 from legtide.view.editing import Editing
+from legtide.view.empty_board import EmptyBoard
 from legtide.view.footer import Footer
 from legtide.view.key_sheet import KeySheet
 from legtide.view.mending import Mending
@@ -79,6 +80,7 @@ class MainWindow(QMainWindow):
         self.pages = Pages(workspace, self.jobs, self)
         self.registry = Registry(self, theme)
         self.registry.add(actions_of(self))
+        self.empty_board = EmptyBoard(workspace, self.board, self.registry)
         self.banner = Banner(theme)
         self.footer = Footer(theme)
         self.panel = SidePanel(workspace, self.registry, preferences, theme)

@@ -140,16 +140,17 @@ def key_reader(what: str, taken: Callable[[], Iterable[str]] = tuple) -> Reader:
     return read
 
 
-def listed_reader(what: str, known: Mapping[str, str], *, else_do: str = "") -> Reader:
-    """Reads one of the keys of `known`, whatever its case, and says its words back; `else_do` is the way out."""
+def station_reader(known: Mapping[str, str]) -> Reader:
+    """Reads the code of a station, whatever its case, and says its name back; `known` are codes and names."""
     folded = {name.casefold(): name for name in known}
 
     def read(text: str) -> Read:
         typed = text.strip()
         name = typed if typed in known else folded.get(typed.casefold())
+        if not typed:
+            raise ReadError(tr("A station is needed."))
         if name is None:
-            reason = tr("{what} {name} is not listed.").format(what=what, name=quoted(typed))
-            raise ReadError(f"{reason} {else_do}".rstrip())
+            raise ReadError(tr("Station {code} is not listed: add it in the menu Edit.").format(code=quoted(typed)))
         return Read(name, known[name])
 
     return read

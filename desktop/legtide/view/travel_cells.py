@@ -77,7 +77,7 @@ class TravelCells(Cells):
         return self._touched or any(not known.issuperset(row.between) for row in self._given)
 
     @property
-    def travel(self) -> tuple[Travel, ...]:
+    def entered(self) -> tuple[Travel, ...]:
         """The minutes entered between places that are there, in the order of the places."""
         rank = {name: number for number, name in enumerate(self.places)}
         found = []

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 from legtide.day import edits_aircraft, edits_fits
 from legtide.day.document import Aircraft, Day, Fit, Inoperative
 from legtide.day.edits import rebuilt
-from legtide.day.fits import FIT_IDS, shipped_fit
+from legtide.day.fits import DEFAULT_FIT, FIT_IDS, shipped_fit
 from legtide.view.cells import CellsModel, Column
 from legtide.view.cells_table import CellsTable
 from legtide.view.fields import ChoiceField, LineField
@@ -136,7 +136,7 @@ def _usual_fit(day: Day) -> str:
     """The fit that most aircraft of the day have."""
     used = [row.fit for row in day.aircraft]
     known = [row.id for row in day.fits]
-    return max(known or FIT_IDS, key=used.count)
+    return max(known, key=used.count, default=DEFAULT_FIT)
 
 
 def _items(aircraft: Aircraft) -> CellsModel:

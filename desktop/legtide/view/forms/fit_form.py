@@ -37,7 +37,7 @@ class FitForm(Form):
         about = tr("Generic figures are to be replaced by what the operator's manuals say.")
         if users and not self._new:
             about += " " + counted(users, "{n} aircraft has this fit.", "{n} aircraft have this fit.")
-        super().__init__(title, about, self._applied, parent, accept=tr("Apply"), weigh=self._weighed, guarded=True)
+        super().__init__(title, about, self._applied, parent, weigh=self._weighed, guarded=True)
         self._figures_page()
         self._gauges_page()
 

@@ -20,9 +20,11 @@ from legtide.view.form import Form, Weighed
 from legtide.view.forms.service_forms import Apply
 from legtide.view.forms.weighing import sentence, weighed
 from legtide.view.readers import (
+    Read,
+    Reader,
     key_reader,
-    listed_reader,
     or_none,
+    station_reader,
     text_reader,
     time_reader,
     time_typed,
@@ -30,6 +32,7 @@ from legtide.view.readers import (
 )
 from legtide.view.texts import tr
 
+PLANNED_TIMES: Final = {"std": "Scheduled off blocks (UTC)", "sta": "Scheduled on blocks (UTC)"}
 LATE_TIMES: Final = {
     "etd": "Estimated off blocks (UTC)",
     "eta": "Estimated on blocks (UTC)",
@@ -71,6 +74,8 @@ class LegForm(Form):
         self.pages.begin_column()
         self.pages.begin_section(tr("As it goes"))
         self._other_rows()
+        for name in (*PLANNED_TIMES, *LATE_TIMES):
+            self._place_of(name).edited.connect(self.fields[name].read_again)
         if self._leg is None:
             for name in ("origin", "destination", "std"):
                 self.fields[name].edited.connect(self._suggest_sta)
@@ -83,13 +88,14 @@ class LegForm(Form):
         self.add("aircraft", tr("Aircraft"), ChoiceField(planes, registration))
         self.add("flight", tr("Flight"), LineField(key_reader(tr("flight number")), first.flight))
         names = {row.code: row.name for row in self._day.stations}
-        stations = listed_reader(tr("Station"), names, else_do=tr("Add it first: Edit, Station."))
+        stations = station_reader(names)
         self.add("origin", tr("From"), LineField(stations, first.origin, words=tuple(names)))
         self.add("destination", tr("To"), LineField(stations, first.destination, words=tuple(names)))
-        std = time_reader(first.std, self._zone(first.origin), optional=False)
-        self.add("std", tr("Scheduled off blocks (UTC)"), LineField(std, time_typed(first.std), "HH:MM"))
-        sta = time_reader(first.sta, self._zone(first.destination), optional=False)
-        self.add("sta", tr("Scheduled on blocks (UTC)"), LineField(sta, time_typed(first.sta), "HH:MM"))
+        for name, words in PLANNED_TIMES.items():
+            planned = getattr(first, name)
+            self.add(
+                name, tr(words), LineField(self._time(name, planned, optional=False), time_typed(planned), "HH:MM")
+            )
         self.add("passengers", tr("Passengers"), LineField(whole_reader(0, 2000, tr("heads")), str(first.passengers)))
         self.add("crew", tr("Crew"), LineField(whole_reader(0, 2000, tr("heads")), str(first.crew)))
         cabins = {name: tr(CABIN_WORDS[name]) for name in get_args(CabinService)}
@@ -99,18 +105,30 @@ class LegForm(Form):
         leg = self._leg
         near = (self._first.std, self._first.sta) if leg is None else (off_blocks(leg), on_blocks(leg))
         for name, words in LATE_TIMES.items():
-            start = name.endswith("td")
-            zone = self._zone(self._first.origin if start else self._first.destination)
-            typed = "" if leg is None else time_typed(getattr(leg, name))
-            self.add(name, tr(words), LineField(time_reader(near[0 if start else 1], zone), typed, "HH:MM"))
+            reader = self._time(name, near[0] if name.endswith("td") else near[1], optional=True)
+            self.add(
+                name, tr(words), LineField(reader, "" if leg is None else time_typed(getattr(leg, name)), "HH:MM")
+            )
         stand = "" if leg is None else leg.stand or ""
         places = {place.id for row in self._day.stations for place in row.places if place.kind == "stand"}
         field = LineField(or_none(text_reader(64)), stand, words=tuple(sorted(places)))
         self.add("stand", tr("Stand on arrival"), field)
         self.add("remark", tr("Remark"), LineField(text_reader(400), "" if leg is None else leg.remark))
 
-    def _zone(self, code: str) -> str | None:
-        return self._zones.get(code)
+    def _place_of(self, name: str) -> LineField:
+        """The field of the place at which a time is taken."""
+        field = self.fields["origin" if name.endswith("td") else "destination"]
+        assert isinstance(field, LineField)  # noqa: S101  (both are)
+        return field
+
+    def _time(self, name: str, near: datetime, *, optional: bool) -> Reader:
+        """Reads a time, with the local one of the place that the leg leaves or reaches as entered by then."""
+        place = self._place_of(name)
+
+        def read(text: str) -> Read:
+            return time_reader(near, self._zones.get(place.value) if place.valid else None, optional=optional)(text)
+
+        return read
 
     def _suggest_sta(self) -> None:
         """The arrival follows the departure and the places until somebody enters it."""

@@ -42,7 +42,7 @@ class StationForm(Form):
     def __init__(self, day: Day, station: Station | None, unit: Unit, apply: Apply, parent: QWidget) -> None:
         title = tr("New station") if station is None else tr("Station {code}").format(code=station.code)
         about = tr("Times are UTC; the local ones stand below the field. Enter or F2 edits a cell of a table.")
-        super().__init__(title, about, self._applied, parent, accept=tr("Apply"), weigh=self._weighed, guarded=True)
+        super().__init__(title, about, self._applied, parent, weigh=self._weighed, guarded=True)
         self._day, self._station, self._unit, self._apply = day, station, unit, apply
         self._shown = station or Station(code=" ")
         self._first_page()
@@ -146,8 +146,7 @@ class StationForm(Form):
         place_rows, truck_rows = self.fields["places"].value, self.fields["trucks"].value
         changes["places"] = made_of(Place, place_rows)
         changes["trucks"] = made_of(Truck, truck_rows)
-        if self.travel.touched:
-            changes["travel"] = self.travel.travel
+        changes["travel"] = self.travel.entered if self.travel.touched else self._shown.travel
         return rebuilt(self._shown, **changes), renames(place_rows), renames(truck_rows)
 
     def _offers(self, values: dict[str, Any]) -> tuple[Offer, ...]:
