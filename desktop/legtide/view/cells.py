@@ -59,6 +59,8 @@ class CellsRow:
     origin: Any
     """What it was made from; none for a new one."""
     cells: dict[str, _Cell] = field(default_factory=dict)
+    known_as: str = ""
+    """The last good value of its key: by this name others refer to it."""
 
     @property
     def touched(self) -> bool:
@@ -146,6 +148,7 @@ class CellsModel(Cells):
                 cell = _Cell("" if value is None or column.choices else column.typed(value), value)
                 cell.said = self._said(column, cell.text)
             row.cells[column.name] = cell
+        row.known_as = "" if values is None or not self._key else str(values[self._key])
         return row
 
     @staticmethod
@@ -186,11 +189,16 @@ class CellsModel(Cells):
         if what.choices is not None and cell.value not in what.choices():
             return what.missing(cell.value)
         if what.name == self._key and self._counts[cell.value] > 1:
-            first = next(n for n, other in enumerate(self.rows) if other.cells[self._key].value == cell.value)
-            if first != row:
-                return tr("{name} stands already in row {row}.").format(name=quoted(cell.value), row=first + 1)
+            owner = self._owner(cell.value)
+            if owner != row:
+                return tr("{name} stands already in row {row}.").format(name=quoted(cell.value), row=owner + 1)
         against = self._between(self.rows[row].values())
         return against[1] if against is not None and against[0] == what.name else ""
+
+    def _owner(self, key: Any) -> int:
+        """The row that had a key first: another one with the same is wrong."""
+        rows = [number for number, row in enumerate(self.rows) if row.cells[self._key].value == key]
+        return next((number for number in rows if self.rows[number].known_as == key), rows[0])
 
     def note(self, row: int, column: int) -> str:
         return self.problem(row, column) or self.rows[row].cells[self.columns[column].name].said
@@ -298,7 +306,6 @@ class CellsModel(Cells):
         cell = self.rows[index.row()].cells[column.name]
         if role != Qt.ItemDataRole.EditRole or value == (cell.text if column.choices is None else cell.value):
             return False
-        before = None if self.problem(index.row(), index.column()) else cell.value
         cell.touched = True
         if column.choices is None:
             cell.text = str(value)
@@ -307,7 +314,12 @@ class CellsModel(Cells):
             cell.value = value
         self._count()
         self.refresh()
-        if column.name == self._key and before and not self.problem(index.row(), index.column()):
-            self.renamed.emit(str(before), str(cell.value))
+        if column.name == self._key and not self.problem(index.row(), index.column()):
+            self._rename(self.rows[index.row()], str(cell.value))
         self.edited.emit()
         return True
+
+    def _rename(self, row: CellsRow, name: str) -> None:
+        before, row.known_as = row.known_as, name
+        if before and before != name:
+            self.renamed.emit(before, name)

@@ -15,8 +15,8 @@ from legtide.view.texts import tooltip, tr
 from legtide.view.units import Unit, flow_typed, plain, volume_typed
 
 VALUE_PX = 150
-STATUS_PX = 110
-SOURCE_PX = 300
+STATUS_PX = 130
+SOURCE_PX = 280
 
 
 def figure_typed(value: float, known: Known, unit: Unit) -> str:
