@@ -378,6 +378,39 @@ def test_a_station_that_legs_use_is_not_removed() -> None:
     assert edits_stations.put_station(day, "ABLE", rebuilt(ABLE)) is day
 
 
+@settings(max_examples=60, deadline=None)
+@given(
+    seed=st.integers(0, 40),
+    code=st.sampled_from(["ABLE", "BAKE"]),
+    new_code=st.sampled_from(["ABLE", "BAKE", "ABBY"]),
+    keep=st.lists(st.booleans(), min_size=5, max_size=5),
+    names=st.permutations(["A1", "A2", "F", "W1", "T1"]),
+    swapped=st.booleans(),
+)
+def test_whatever_is_done_to_a_station_the_rest_of_the_day_stays_sound(seed, code, new_code, keep, names, swapped):
+    day = hung_day(seed)
+    old = next(row for row in day.stations if row.code == code)
+    new_names = dict(zip(("A1", "A2", "F", "W1", "T1"), names, strict=True))
+    places = [rebuilt(row, id=new_names[row.id]) for row, kept in zip(old.places, keep, strict=False) if kept]
+    other = {"fresh": "waste", "waste": "fresh"}
+    trucks = [
+        rebuilt(row, id=new_names[row.id], tank=other[row.tank] if swapped else row.tank)
+        for row, kept in zip(old.trucks, keep[3:], strict=False)
+        if kept
+    ]
+    new = rebuilt(old, code=new_code, places=tuple(places), trucks=tuple(trucks))
+    try:
+        changed = edits_stations.put_station(day, code, new, places=new_names, trucks=new_names)
+    except EditError as error:
+        assert new_code != code
+        assert "is in the day already" in str(error)
+        return
+    assert problems(changed) == ()
+    lost = consequences(day, changed).without_truck
+    here = {row.id for row in day.services if row.truck is not None and (row.turn % 2 == 0) == (code == "ABLE")}
+    assert {row.id for row in lost} <= here
+
+
 # fits -----------------------------------------------------------------------------------------------------
 
 

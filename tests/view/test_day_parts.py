@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
@@ -10,9 +11,10 @@ from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QLineEdit, QMessageBox, QPushButton
 from pytest import approx
 
-from legtide.day import edits
+from legtide.day import edits, edits_aircraft, edits_legs, edits_stations
 from legtide.day.checks import problems
-from legtide.day.document import Reading, Station
+from legtide.day.document import Aircraft, Leg, Reading, Station
+from legtide.day.suggestions import next_leg
 from legtide.engine.projection import project
 from legtide.files import day_file
 
@@ -582,3 +584,50 @@ def test_nothing_can_be_edited_in_a_day_that_is_only_read(window, workspace, mon
             "day.title",
         ):
             assert not window.registry[action.id].isEnabled(), action.id
+
+
+# a long session -------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("seed", ["one", "two"])
+def test_a_random_session_of_edits_of_the_day_can_be_undone_to_where_it_began(window, workspace, qapp, seed):
+    stream = random.Random(seed)
+    first = workspace.day
+    for number in range(40):
+        day = workspace.day
+        changed = _random_edit(day, stream, number)
+        if changed is not day and problems(changed) == ():
+            workspace.apply(changed, f"step {number}")
+        qapp.processEvents()
+        assert workspace.projection.day is workspace.day
+        assert [row.registration for row in workspace.day.aircraft] == list(workspace.projection.aircraft)
+    while workspace.can_undo():
+        window.undo()
+    assert workspace.day is first
+    assert project(first).warnings == workspace.projection.warnings
+
+
+def _random_edit(day, stream: random.Random, number: int):
+    kind = stream.randrange(7)
+    leg = stream.choice(day.legs) if day.legs else None
+    plane = stream.choice(day.aircraft) if day.aircraft else None
+    if plane is None or kind == 0:
+        return edits_aircraft.add_aircraft(day, Aircraft(registration=f"QX-N{number}", fit="f"))
+    if kind == 1 and len(day.aircraft) > 1:
+        return edits_aircraft.remove_aircraft(day, plane.registration)
+    if kind == 2:
+        return edits_aircraft.put_aircraft(
+            day, plane.registration, edits.rebuilt(plane, registration=f"QX-R{number}")
+        )
+    if kind == 3 and leg is not None:
+        return edits_legs.delete_leg(day, leg.id)
+    if kind == 4 and leg is not None:
+        return edits_legs.put_leg(day, edits.rebuilt(leg, aircraft=plane.registration))
+    if kind == 5:
+        station = stream.choice(day.stations)
+        new = edits.rebuilt(station, code=f"STN{number}", trucks=station.trucks[1:])
+        return edits_stations.put_station(day, station.code, new)
+    draft = next_leg(day, plane.registration)
+    values = {name: getattr(draft, name) for name in type(draft).__dataclass_fields__}
+    values |= {"id": edits_legs.next_leg_id(day), "aircraft": plane.registration, "flight": f"ZZ{number}"}
+    return edits_legs.add_leg(day, Leg(**values))

@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from legtide.day.document import Day, Service
-from legtide.day.edits_legs import scheduled, station_at
+from legtide.day.rotations import scheduled, station_at
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ through their constructors (`model_copy` does not validate); only the branches a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from datetime import datetime
 from typing import Any, TypeVar
 
@@ -87,11 +87,15 @@ def service(day: Day, service_id: str) -> Service:
 
 def next_service_id(day: Day) -> str:
     """A service id that the day does not use yet: `s1`, `s2` and so on."""
-    taken = {row.id for row in day.services}
+    return unused_id("s", {row.id for row in day.services})
+
+
+def unused_id(prefix: str, taken: Collection[str]) -> str:
+    """The prefix with the first number, counted from one more than are taken, that makes a new id."""
     number = len(taken) + 1
-    while f"s{number}" in taken:
+    while f"{prefix}{number}" in taken:
         number += 1
-    return f"s{number}"
+    return f"{prefix}{number}"
 
 
 def number_services(day: Day) -> Day:

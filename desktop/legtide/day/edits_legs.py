@@ -6,12 +6,13 @@ on a turn follows the legs around it: it stays after the leg that it was after, 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Any, Final, TypeVar
 
 from legtide.day.document import Aircraft, Day, GroundTime, Leg, Reading, Service
-from legtide.day.edits import EditError, rebuilt
+from legtide.day.edits import EditError, rebuilt, unused_id
+from legtide.day.rotations import scheduled, station_at
 
 _Hung = TypeVar("_Hung", Service, Reading, GroundTime)
 _HANGING: Final = ("services", "readings", "ground")
@@ -58,26 +59,7 @@ def _refuse_unlisted(day: Day, leg: Leg) -> None:
 
 def next_leg_id(day: Day) -> str:
     """A leg id that the day does not use yet: `leg1`, `leg2` and so on."""
-    taken = {row.id for row in day.legs}
-    number = len(taken) + 1
-    while f"leg{number}" in taken:
-        number += 1
-    return f"leg{number}"
-
-
-def scheduled(legs: Iterable[Leg]) -> dict[str, list[Leg]]:
-    """The legs of each aircraft in the order of the schedule, which numbers the turns."""
-    found: dict[str, list[Leg]] = {}
-    for leg in sorted(legs, key=lambda leg: (leg.std, leg.sta, leg.id)):
-        found.setdefault(leg.aircraft, []).append(leg)
-    return found
-
-
-def station_at(legs: Sequence[Leg], turn: int) -> str | None:
-    """Code of the station of a turn; none where there is no such turn."""
-    if not legs or turn > len(legs):
-        return None
-    return legs[turn - 1].destination if turn else legs[0].origin
+    return unused_id("leg", {row.id for row in day.legs})
 
 
 def with_legs(day: Day, legs: tuple[Leg, ...]) -> Day:

@@ -7,7 +7,7 @@ from typing import Any
 
 from legtide.day.document import Day, Leg, Service, Station
 from legtide.day.edits import EditError, rebuilt
-from legtide.day.edits_legs import scheduled, station_at
+from legtide.day.rotations import scheduled, station_at
 
 
 def add_station(day: Day, station: Station) -> Day:

@@ -14,7 +14,7 @@ from statistics import median
 from typing import Final
 
 from legtide.day.document import CabinService, Day, Fit, Leg
-from legtide.day.edits_legs import scheduled
+from legtide.day.rotations import scheduled
 
 USUAL_TURN: Final = timedelta(minutes=45)
 """Taken where the day has no turn to learn from (status: assumed)."""

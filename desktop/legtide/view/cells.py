@@ -6,7 +6,7 @@ A cell that nobody touched keeps the value that it came with, whatever its text 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
 
@@ -22,6 +22,11 @@ WRONG_ROLE: Final = int(Qt.ItemDataRole.UserRole) + 1
 EMPTY_ROLE: Final = WRONG_ROLE + 1
 """Whether a cell shows what an empty one means."""
 Choices = Callable[[], Mapping[Any, str]]
+
+
+def worded(words: Mapping[Any, str]) -> Choices:
+    """Choices of a few values, each with an English sentence that is translated when it is shown."""
+    return lambda: {value: tr(text) for value, text in words.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +112,11 @@ class Cells(QAbstractTableModel):
         """Row and column of the first cell with something wrong."""
         places = ((row, column) for row in range(self.rowCount()) for column in range(self.columnCount()))
         return next((place for place in places if self.problem(*place)), None)
+
+
+def filled(columns: Sequence[Column], parts: Iterable[Any]) -> list[tuple[Any, dict[str, Any]]]:
+    """Rows of parts of a day: what each was made from, and its fields by column."""
+    return [(part, {column.name: getattr(part, column.name) for column in columns}) for part in parts]
 
 
 class CellsModel(Cells):

@@ -12,6 +12,7 @@ from legtide.day import edits_aircraft, edits_fits, edits_legs, edits_stations
 from legtide.day.document import Aircraft, Day, Fit, Leg, Station
 from legtide.day.edits import EditError, rebuilt
 from legtide.day.fits import shipped_fits
+from legtide.day.rotations import scheduled
 from legtide.day.suggestions import next_leg, return_leg
 from legtide.view.chooser import Choice, Chooser
 from legtide.view.dialogs import Answer, ask, opened, tell
@@ -126,7 +127,7 @@ class DayParts(QObject):
         name = chosen.aircraft or next((row.registration for row in self._day.aircraft), None)
         if name is None:
             return None
-        legs = edits_legs.scheduled(self._day.legs).get(name, [])
+        legs = scheduled(self._day.legs).get(name, [])
         after = next((number for number, row in enumerate(legs) if row.id == chosen.leg), None)
         if after is None and chosen.turn:
             after = chosen.turn - 1

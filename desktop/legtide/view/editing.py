@@ -108,10 +108,11 @@ class Editing(QObject):
 
     def take(self, day: Day, text: str) -> str:
         """Applies what a form gives, unless the day could not be saved then: the sentence says why."""
-        known = set(problems(self._workspace.day))
-        found = [problem.reason for problem in problems(day) if problem not in known]
-        if found:
-            return tr("This cannot be: {reason}.").format(reason="; ".join(found[:3]))
+        found = problems(day)
+        known = set(problems(self._workspace.day)) if found else set()
+        new = [problem.reason for problem in found if problem not in known]
+        if new:
+            return tr("This cannot be: {reason}.").format(reason="; ".join(new[:3]))
         self._apply(day, text)
         return ""
 

@@ -10,7 +10,7 @@ from legtide.day import edits_aircraft, edits_fits
 from legtide.day.document import Aircraft, Day, Fit, Inoperative
 from legtide.day.edits import rebuilt
 from legtide.day.fits import DEFAULT_FIT, FIT_IDS, shipped_fit
-from legtide.view.cells import CellsModel, Column
+from legtide.view.cells import CellsModel, Column, filled, worded
 from legtide.view.cells_table import CellsTable
 from legtide.view.fields import ChoiceField, LineField
 from legtide.view.form import Form, Weighed
@@ -144,7 +144,7 @@ def _items(aircraft: Aircraft) -> CellsModel:
         Column(
             "item",
             tr("Item"),
-            choices=lambda: {key: tr(words) for key, words in ITEMS.items()},
+            choices=worded(ITEMS),
             fresh="lavatory",
             width=130,
         ),
@@ -160,8 +160,7 @@ def _items(aircraft: Aircraft) -> CellsModel:
         Column("since", tr("Since"), date_reader(optional=True), width=96),
         Column("remark", tr("Remark"), text_reader(400), width=120),
     )
-    names = [column.name for column in columns]
-    return CellsModel(columns, [(row, {name: getattr(row, name) for name in names}) for row in aircraft.inoperative])
+    return CellsModel(columns, filled(columns, aircraft.inoperative))
 
 
 def _items_of(rows: list[tuple[Any, dict[str, Any]]]) -> tuple[Inoperative, ...]:

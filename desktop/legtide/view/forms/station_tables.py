@@ -9,7 +9,7 @@ from typing import Any, Final
 from legtide.day.document import Place, Station, Truck
 from legtide.day.quoting import quoted
 from legtide.view.amounts import flow_reader, minutes_reader, minutes_typed, volume_reader
-from legtide.view.cells import CellsModel, Column
+from legtide.view.cells import CellsModel, Column, filled, worded
 from legtide.view.readers import key_reader
 from legtide.view.spans import span_reader, spans_reader, spans_typed
 from legtide.view.texts import tr
@@ -28,7 +28,7 @@ def places_cells(station: Station | None, unit: Unit) -> CellsModel:
         Column(
             "kind",
             tr("Kind"),
-            choices=lambda: {key: tr(words) for key, words in KINDS.items()},
+            choices=worded(KINDS),
             fresh="stand",
             width=130,
         ),
@@ -52,8 +52,7 @@ def places_cells(station: Station | None, unit: Unit) -> CellsModel:
         ),
     )
     rows = station.places if station is not None else ()
-    names = [column.name for column in columns]
-    return CellsModel(columns, [(row, {name: getattr(row, name) for name in names}) for row in rows], key="id")
+    return CellsModel(columns, filled(columns, rows), key="id")
 
 
 def travel_cells(station: Station | None, usual: Callable[[], str]) -> TravelCells:
@@ -85,7 +84,7 @@ def trucks_cells(
         Column(
             "tank",
             tr("Carries"),
-            choices=lambda: {key: tr(words) for key, words in CARRIES.items()},
+            choices=worded(CARRIES),
             fresh="fresh",
             width=104,
         ),
@@ -126,9 +125,7 @@ def trucks_cells(
         ),
     )
     rows = station.trucks if station is not None else ()
-    names = [column.name for column in columns]
-    filled = [(row, {name: getattr(row, name) for name in names}) for row in rows]
-    return CellsModel(columns, filled, key="id", between=_aboard_fits)
+    return CellsModel(columns, filled(columns, rows), key="id", between=_aboard_fits)
 
 
 def _aboard_fits(values: Mapping[str, Any]) -> tuple[str, str] | None:

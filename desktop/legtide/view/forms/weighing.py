@@ -19,9 +19,10 @@ def weighed(before: Day, after: Day, row: str = "", fields: Mapping[str, str] | 
     """
     if before is after:
         return Weighed()
-    known = set(problems(before))
+    found = problems(after)
+    known = set(problems(before)) if found else set()
     refused = []
-    for problem in problems(after):
+    for problem in found:
         if problem not in known:
             name = problem.place.removeprefix(f"{row}.") if row and problem.place.startswith(f"{row}.") else ""
             refused.append(((fields or {}).get(name, name), sentence(problem.reason)))
