@@ -607,6 +607,31 @@ def test_a_random_session_of_edits_of_the_day_can_be_undone_to_where_it_began(wi
     assert project(first).warnings == workspace.projection.warnings
 
 
+def test_every_window_stands_it_when_what_it_shows_goes(window, workspace, qapp):
+    """The tanks, the comparison, the calls, the table and the pages are open while their aircraft goes and returns."""
+    workspace.select("QX-1", turn=3)
+    workspace.keep_baseline()
+    for name in ("aircraft.tanks", "view.compare", "view.calls", "view.table"):
+        window.registry[name].trigger()
+    qapp.processEvents()
+    workspace.apply(edits_aircraft.remove_aircraft(workspace.day, "QX-1"), "one")
+    qapp.processEvents()
+    assert workspace.selection.aircraft != "QX-1"
+    for plane in workspace.day.aircraft:
+        workspace.apply(edits_aircraft.remove_aircraft(workspace.day, plane.registration), "all")
+        qapp.processEvents()
+    assert window.empty_board.isVisible()
+    for _ in range(3):
+        window.undo()
+        qapp.processEvents()
+    assert not window.empty_board.isVisible()
+    renamed = edits.rebuilt(workspace.day.aircraft[1], registration="QX-Z")
+    workspace.apply(edits_aircraft.put_aircraft(workspace.day, "QX-1", renamed), "rename")
+    workspace.apply(edits_legs.delete_leg(workspace.day, "1-4"), "delete")
+    qapp.processEvents()
+    assert list(workspace.projection.aircraft) == ["QX-0", "QX-Z", "QX-2"]
+
+
 def _random_edit(day, stream: random.Random, number: int):
     kind = stream.randrange(7)
     leg = stream.choice(day.legs) if day.legs else None

@@ -27,6 +27,8 @@ from legtide.view.texts import menu_text, plain_label, tooltip, tr
 Index = QModelIndex | QPersistentModelIndex
 ROW_PX: Final = 30
 ROWS_SHOWN: Final = 5
+AROUND_CHOICE_PX: Final = 48
+"""What the list of choices adds to its words: padding, edge and arrow."""
 MOST_PX: Final = 1060
 """A wider table is scrolled."""
 
@@ -226,6 +228,9 @@ class CellsTable(CellsPanel):
         header, columns = self.view.horizontalHeader(), range(len(self.model.columns))
         for number in columns:
             needed = max(self.view.sizeHintForColumn(number), header.sectionSizeHint(number)) + 4
+            choices = self.model.columns[number].choices
+            for words in () if choices is None else choices().values():
+                needed = max(needed, self.view.fontMetrics().horizontalAdvance(words) + AROUND_CHOICE_PX)
             if number < len(columns) - 1 and needed > self.view.columnWidth(number):
                 self.view.setColumnWidth(number, needed)
         last = max(self.view.sizeHintForColumn(columns[-1]), header.sectionSizeHint(columns[-1]))

@@ -165,6 +165,7 @@ class Form(QDialog):
         """Works out what would come of the values, and shows what cannot be so at the fields."""
         self._soon.stop()
         if self._weigh is None or not all(field.valid for field in self.fields.values()):
+            self._follows.hide()
             return Weighed()
         found = self._weigh(self.values())
         by_field = dict(reversed(found.refused))
@@ -207,7 +208,7 @@ class Form(QDialog):
             return
         ask(
             self,
-            tr("Leave without taking over?"),
+            tr("Leave without applying?"),
             tr("What you entered in this window would be lost."),
             [
                 Answer(tr("Go on editing"), role="reject"),
