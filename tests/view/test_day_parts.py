@@ -608,7 +608,7 @@ def test_a_random_session_of_edits_of_the_day_can_be_undone_to_where_it_began(wi
 
 
 def test_every_window_stands_it_when_what_it_shows_goes(window, workspace, qapp):
-    """The tanks, the comparison, the calls, the table and the pages are open while their aircraft goes and returns."""
+    """Tanks, comparison, calls and table are open while their aircraft goes and comes back."""
     workspace.select("QX-1", turn=3)
     workspace.keep_baseline()
     for name in ("aircraft.tanks", "view.compare", "view.calls", "view.table"):
