@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QApplication, QDialog
 
+from legtide.view.form import Form
 from legtide.view.main_window import MainWindow
 
 
@@ -15,5 +16,5 @@ def open_dialogs() -> list[QDialog]:
 def forget_changes(window: MainWindow) -> None:
     """A window that a test leaves behind closes without asking."""
     for dialog in open_dialogs():
-        dialog.close()
+        dialog.discard() if isinstance(dialog, Form) else dialog.close()
     window.forget_changes()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QCoreApplication, QEvent, Qt
 from PySide6.QtWidgets import QDialog, QMessageBox, QPushButton
 
 from legtide.day.document import Day, Service, Station, Truck
@@ -21,6 +21,8 @@ def collected_here():
     """As in the program: garbage is collected in the thread that the widgets live in."""
     gc.disable()
     yield
+    # Windows that were closed go now: those of a hundred tests would make every change of style slow.
+    QCoreApplication.sendPostedEvents(None, QEvent.Type.DeferredDelete)
     gc.collect()
 
 

@@ -6,13 +6,14 @@ for here.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
 from legtide.day.cautions import Finding, cautions
 from legtide.day.document import Day, Leg, Station, Truck
 from legtide.day.quoting import quoted
+from legtide.day.rotations import scheduled, station_at
 from legtide.language import counted, tr
 
 __all__ = ["Finding", "Problem", "cautions", "problems"]
@@ -93,7 +94,7 @@ def _not_a_place(place: str, name: str, station: Station) -> Problem:
 def _aircraft(day: Day) -> Iterator[Problem]:
     fits = {fit.id for fit in day.fits}
     listed = {station.code: station for station in day.stations}
-    legs = _scheduled(day)
+    legs = scheduled(day.legs)
     for index, row in enumerate(day.aircraft):
         if row.fit not in fits:
             yield _unlisted(f"aircraft[{index}].fit", row.fit, tr("fit"))
@@ -197,12 +198,12 @@ def _turns(day: Day) -> Iterator[Problem]:
 
 def _trucks(day: Day) -> Iterator[Problem]:
     """Trucks named by services: they belong to the station of the turn and handle the service's tank."""
-    legs = _scheduled(day)
+    legs = scheduled(day.legs)
     trucks: dict[str, dict[str, Truck]] = {}
     for station in day.stations:
         trucks.setdefault(station.code, {truck.id: truck for truck in station.trucks})
     for index, service in enumerate(day.services):
-        code = _station_of(legs.get(service.aircraft, []), service.turn)
+        code = station_at(legs.get(service.aircraft, []), service.turn)
         if service.truck is None or code not in trucks:
             continue
         truck = trucks[code].get(service.truck)
@@ -222,17 +223,3 @@ def _trucks(day: Day) -> Iterator[Problem]:
 
 
 _TRUCK = {"fresh": tr("fresh water"), "waste": "waste"}
-
-
-def _scheduled(day: Day) -> dict[str, list[Leg]]:
-    """The legs of each aircraft in the order of the schedule: a delay must not turn a sound file into a bad one."""
-    legs: dict[str, list[Leg]] = {}
-    for leg in sorted(day.legs, key=lambda leg: (leg.std, leg.sta, leg.id)):
-        legs.setdefault(leg.aircraft, []).append(leg)
-    return legs
-
-
-def _station_of(legs: Sequence[Leg], turn: int) -> str | None:
-    if not legs or turn > len(legs):
-        return None
-    return legs[turn - 1].destination if turn > 0 else legs[0].origin

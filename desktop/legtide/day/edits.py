@@ -6,7 +6,7 @@ through their constructors (`model_copy` does not validate); only the branches a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from datetime import datetime
 from typing import Any, TypeVar
 
@@ -88,11 +88,15 @@ def service(day: Day, service_id: str) -> Service:
 
 def next_service_id(day: Day) -> str:
     """A service id that the day does not use yet: `s1`, `s2` and so on."""
-    taken = {row.id for row in day.services}
+    return unused_id("s", {row.id for row in day.services})
+
+
+def unused_id(prefix: str, taken: Collection[str]) -> str:
+    """The prefix with the first number, counted from one more than are taken, that makes a new id."""
     number = len(taken) + 1
-    while f"s{number}" in taken:
+    while f"{prefix}{number}" in taken:
         number += 1
-    return f"s{number}"
+    return f"{prefix}{number}"
 
 
 def number_services(day: Day) -> Day:
@@ -285,29 +289,6 @@ def add_rows(
     more |= {"legs": tuple(legs), "ground": tuple(ground)}
     changes = {name: getattr(day, name) + rows for name, rows in more.items() if rows}
     return _branch(day, **changes) if changes else day
-
-
-def delete_leg(day: Day, leg_id: str) -> Day:
-    """The day without a leg. Its two turns become one; what hangs on later turns keeps its place in the day."""
-    gone = next((row for row in day.legs if row.id == leg_id), None)
-    if gone is None:
-        raise EditError(tr("leg {leg} is not in the day").format(leg=leg_id))
-    rotation = rotations(day).get(gone.aircraft)
-    number = [row.id for row in rotation.legs].index(leg_id) if rotation is not None else 0
-
-    def moved(rows: tuple[Any, ...]) -> tuple[Any, ...]:
-        return tuple(
-            rebuilt(row, turn=row.turn - 1) if row.aircraft == gone.aircraft and row.turn > number else row
-            for row in rows
-        )
-
-    return _branch(
-        day,
-        legs=tuple(row for row in day.legs if row is not gone),
-        services=moved(day.services),
-        readings=moved(day.readings),
-        ground=moved(day.ground),
-    )
 
 
 def retitled(day: Day, title: str) -> Day:

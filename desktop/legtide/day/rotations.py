@@ -6,7 +6,7 @@ one aircraft does not rebuild the others.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import lru_cache
@@ -33,6 +33,24 @@ def on_blocks(leg: Leg) -> datetime:
 def block_hours(leg: Leg) -> float:
     """Off blocks to on blocks in hours; never negative."""
     return max((on_blocks(leg) - off_blocks(leg)).total_seconds(), 0.0) / 3600.0
+
+
+def scheduled(legs: Iterable[Leg]) -> dict[str, list[Leg]]:
+    """The legs of each aircraft in the order of the schedule, which numbers the turns.
+
+    A delay must not turn a sound file into a bad one, nor swap turns and their services.
+    """
+    found: dict[str, list[Leg]] = {}
+    for leg in sorted(legs, key=lambda leg: (leg.std, leg.sta, leg.id)):
+        found.setdefault(leg.aircraft, []).append(leg)
+    return found
+
+
+def station_at(legs: Sequence[Leg], turn: int) -> str | None:
+    """Code of the station of a turn; none where there is no such turn."""
+    if not legs or turn > len(legs):
+        return None
+    return legs[turn - 1].destination if turn else legs[0].origin
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from legtide.language import inside, tr
 from legtide.view.actions import SEPARATOR, Action
 from legtide.view.alternatives import AlternativesMenu
 from legtide.view.copying import Copying
+from legtide.view.day_parts import DayParts
 from legtide.view.editing import Editing
 from legtide.view.exports import Exports
 from legtide.view.languages import NAMES, SYSTEM
@@ -37,6 +38,7 @@ class WindowParts(Protocol):
     board: BoardCanvas
     editing: Editing
     opening: Opening
+    day_parts: DayParts
     places: Places
     planning: Planning
     why: Why
@@ -70,12 +72,15 @@ class WindowParts(Protocol):
 
 def actions_of(parts: WindowParts) -> list[Action]:
     """Every action, group by group."""
-    groups = (_file, _edit, _service, _turn, _leg_and_aircraft, _why, _plan, _view, _go, _help)
+    groups = (_file, _edit, _service, _turn, _leg_and_aircraft, _station_and_fit, _why, _plan, _view, _go, _help)
     return [action for group in groups for action in group(parts)]
 
 
 def _file(parts: WindowParts) -> Iterator[Action]:
     opening, workspace = parts.opening, parts.workspace
+    yield Action(
+        "file.new", tr("New day…"), parts.day_parts.new_day, ("Ctrl+N",), "day", tr("Begin a day from nothing")
+    )
     yield Action("file.open", tr("Open…"), opening.choose, ("Ctrl+O",), "open", tr("Open a day or a schedule"))
     yield Action(
         "file.recent",
@@ -165,6 +170,9 @@ def _edit(parts: WindowParts) -> Iterator[Action]:
         tip=tr("Do the step again that was taken back"),
     )
     yield from _copy(parts)
+    yield Action(
+        "day.title", tr("Title and date…"), parts.day_parts.edit_title, icon="day", enabled=parts.editing.can_edit
+    )
     yield Action("day.figures", tr("Policy and assumptions…"), parts.show_figures, ("Ctrl+Shift+A",), "figures")
 
 
@@ -260,8 +268,56 @@ def _turn(parts: WindowParts) -> Iterator[Action]:
 
 def _leg_and_aircraft(parts: WindowParts) -> Iterator[Action]:
     do = parts.editing
-    yield Action("leg.edit", tr("Times and heads…"), do.open_leg, ("E",), "leg", enabled=do.has_leg)
+    day = parts.day_parts
+    yield Action(
+        "leg.edit",
+        tr("Leg…"),
+        do.open_leg,
+        ("E",),
+        "leg",
+        tr("Aircraft, flight, places, times, heads and stand of the selected leg"),
+        do.has_leg,
+    )
+    yield Action(
+        "leg.add",
+        tr("Add a leg…"),
+        day.add_leg,
+        ("Insert",),
+        "leg",
+        tr("At the end of the selected aircraft's rotation, or in the turn where legs do not chain"),
+        day.can_add_leg,
+        short=tr("+ Leg"),
+    )
+    yield Action(
+        "leg.return",
+        tr("Add the flight back…"),
+        day.add_return,
+        ("Shift+Insert",),
+        tip=tr("A copy of the selected leg the other way, after the usual turn"),
+        enabled=do.has_leg,
+        short=tr("+ Flight back"),
+    )
+    yield Action(
+        "leg.delete",
+        tr("Delete the leg…"),
+        day.delete_leg,
+        ("Shift+Delete",),
+        "delete",
+        tr("Says first what becomes of the services and readings around it"),
+        do.has_leg,
+    )
     yield Action("aircraft.edit", tr("Aircraft…"), do.open_aircraft, ("A",), "aircraft", enabled=do.has_aircraft)
+    yield Action(
+        "aircraft.add", tr("Add an aircraft…"), day.add_aircraft, ("Ctrl+Insert",), "aircraft", enabled=do.can_edit
+    )
+    yield Action(
+        "aircraft.remove",
+        tr("Remove the aircraft…"),
+        day.remove_aircraft,
+        icon="delete",
+        tip=tr("Says first what goes with it: legs, services and readings"),
+        enabled=do.has_aircraft,
+    )
     yield Action(
         "aircraft.tanks",
         tr("Open the tanks of this aircraft"),
@@ -271,6 +327,48 @@ def _leg_and_aircraft(parts: WindowParts) -> Iterator[Action]:
         tr("Both tanks large, with the readings and the day factor that they taught"),
         lambda: parts.workspace.selection.aircraft is not None,
         short=tr("Tanks"),
+    )
+
+
+def _station_and_fit(parts: WindowParts) -> Iterator[Action]:
+    do, day = parts.editing, parts.day_parts
+    yield Action(
+        "station.edit",
+        tr("Station…"),
+        day.edit_station,
+        ("Ctrl+E",),
+        "truck",
+        tr("Services and their hours, places, ways and trucks of a station"),
+        day.has_station,
+    )
+    yield Action("station.add", tr("Add a station…"), day.add_station, enabled=do.can_edit)
+    yield Action(
+        "station.remove",
+        tr("Remove a station…"),
+        day.remove_station,
+        icon="delete",
+        tip=tr("Only one that no leg uses"),
+        enabled=day.has_station,
+    )
+    yield Action(
+        "fit.edit",
+        tr("Fit…"),
+        day.edit_fit,
+        icon="level",
+        tip=tr("Tanks, cabin and gauges of an aircraft type, each figure with its source"),
+        enabled=day.has_fit,
+    )
+    yield Action("fit.add", tr("Add a generic fit…"), day.add_fit, enabled=do.can_edit)
+    yield Action(
+        "fit.copy", tr("Copy a fit…"), day.copy_fit, icon="copy", tip=tr("Under a new id"), enabled=day.has_fit
+    )
+    yield Action(
+        "fit.remove",
+        tr("Remove a fit…"),
+        day.remove_fit,
+        icon="delete",
+        tip=tr("Only one that no aircraft has"),
+        enabled=day.has_fit,
     )
 
 
@@ -550,6 +648,7 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (
         "Day",
         (
+            "file.new",
             "file.open",
             "file.recent",
             "file.demo",
@@ -577,9 +676,12 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             SEPARATOR,
             ">Copy",
             SEPARATOR,
-            "leg.edit",
-            "aircraft.edit",
+            ">Leg",
+            ">Aircraft",
+            ">Station",
+            ">Fit",
             SEPARATOR,
+            "day.title",
             "day.figures",
         ),
     ),
@@ -675,6 +777,10 @@ SUBMENUS: dict[str, tuple[str, ...]] = {
     "Theme": tuple(f"view.theme_{choice}" for choice in CHOICES),
     "Units": tuple(unit_action(unit) for unit in UNITS),
     "Language": tuple(f"view.language_{choice}" for choice in LANGUAGES),
+    "Leg": ("leg.edit", SEPARATOR, "leg.add", "leg.return", "leg.delete"),
+    "Aircraft": ("aircraft.edit", SEPARATOR, "aircraft.add", "aircraft.remove"),
+    "Station": ("station.edit", SEPARATOR, "station.add", "station.remove"),
+    "Fit": ("fit.edit", SEPARATOR, "fit.add", "fit.copy", "fit.remove"),
 }
 CONTEXT: dict[str, tuple[str, ...]] = {
     "service": (
@@ -703,7 +809,19 @@ CONTEXT: dict[str, tuple[str, ...]] = {
         "aircraft.tanks",
         "plan.aircraft",
         "aircraft.edit",
+        SEPARATOR,
+        "leg.add",
     ),
-    "leg": ("leg.edit", "view.why", SEPARATOR, "aircraft.tanks", "plan.aircraft", "aircraft.edit"),
+    "leg": (
+        "leg.edit",
+        "leg.add",
+        "leg.return",
+        "leg.delete",
+        "view.why",
+        SEPARATOR,
+        "aircraft.tanks",
+        "plan.aircraft",
+        "aircraft.edit",
+    ),
 }
 """What was activated on the board -> its menu."""

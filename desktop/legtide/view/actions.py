@@ -137,6 +137,8 @@ GROUPS: Final = {
     "turn": "Turn",
     "leg": "Leg",
     "aircraft": "Aircraft",
+    "station": "Station",
+    "fit": "Fit",
     "day": "Day",
     "plan": "Plan",
     "view": "View",

@@ -16,8 +16,8 @@ from legtide.draw.words import service_title
 from legtide.engine.types import Caution
 from legtide.language import inside, tr
 from legtide.view.dialogs import opened
-from legtide.view.forms.aircraft_form import aircraft_form
-from legtide.view.forms.leg_form import leg_form
+from legtide.view.forms.aircraft_form import AircraftForm
+from legtide.view.forms.leg_form import LegForm
 from legtide.view.forms.reading_form import reading_form
 from legtide.view.forms.service_forms import level_form, move_form
 from legtide.view.panels.remedies import applied, step_text
@@ -108,10 +108,11 @@ class Editing(QObject):
 
     def take(self, day: Day, text: str) -> str:
         """Applies what a form gives, unless the day could not be saved then: the sentence says why."""
-        known = set(problems(self._workspace.day))
-        found = [problem.reason for problem in problems(day) if problem not in known]
-        if found:
-            return tr("This cannot be: {reason}.").format(reason="; ".join(found[:3]))
+        found = problems(day)
+        known = set(problems(self._workspace.day)) if found else set()
+        new = [problem.reason for problem in found if problem not in known]
+        if new:
+            return tr("This cannot be: {reason}.").format(reason="; ".join(new[:3]))
         self._apply(day, text)
         return ""
 
@@ -183,13 +184,13 @@ class Editing(QObject):
         """The form of the selected leg."""
         wanted = self._workspace.selection.leg
         leg = next((row for row in self._workspace.day.legs if row.id == wanted), None)
-        return None if leg is None else self._form(leg_form, leg, (self.zone(leg.origin), self.zone(leg.destination)))
+        return None if leg is None else self._form(LegForm, leg)
 
     def open_aircraft(self) -> QDialog | None:
         """The form of the selected aircraft."""
         wanted = self._workspace.selection.aircraft
         found = next((row for row in self._workspace.day.aircraft if row.registration == wanted), None)
-        return None if found is None else self._form(aircraft_form, found, self._preferences.unit)
+        return None if found is None else self._form(AircraftForm, found, self._preferences.unit)
 
     def open_reading(self) -> QDialog | None:
         """The form of readings at the selected turn."""

@@ -15,7 +15,7 @@ from legtide.view.top_bar import ActionButton
 from legtide.workspace.workspace import Workspace
 
 WIDE_PX: Final = 440
-WAYS_OUT: Final = ("file.import", "file.open", "file.demo")
+WAYS_OUT: Final = ("file.import", "aircraft.add", "file.open", "file.demo")
 """Actions that fill an empty board, the likeliest first."""
 
 
@@ -75,9 +75,9 @@ class EmptyBoard(QFrame):
             return
         if day.aircraft:
             self.title.setText(tr("These aircraft have no flights yet"))
-            self.words.setText(tr("Levels are drawn across flights: import the day's schedule, or open another day."))
+            self.words.setText(
+                tr("Levels are drawn across flights: add a leg to an aircraft, or import the day's schedule.")
+            )
         else:
             self.title.setText(tr("This day is empty"))
-            self.words.setText(
-                tr("Import a schedule (CSV, or the trade's schedule file), open a day, or try one of the demo days.")
-            )
+            self.words.setText(tr("Import a schedule, add an aircraft, open a day, or try one of the demo days."))

@@ -23,6 +23,7 @@ from legtide.view.calls_window import CallsWindow
 from legtide.view.changed_places import changed_places, reveal, rows_text
 from legtide.view.chooser import Choice, Chooser
 from legtide.view.copying import CopiesCells, Copying, copied_text
+from legtide.view.day_parts import DayParts
 from legtide.view.dialogs import opened, tell
 from legtide.view.editing import Editing
 from legtide.view.empty import EmptyBoard
@@ -78,6 +79,7 @@ class MainWindow(QMainWindow):
         self.board = BoardCanvas(workspace, dark=theme.dark)
         self.editing = Editing(workspace, preferences, self)
         self.opening = Opening(workspace, preferences, self)
+        self.day_parts = DayParts(workspace, preferences, self.editing, self.opening, self)
         self.places = Places(workspace, self.board, self)
         self.watch = FileWatch(workspace)
         self.jobs = Jobs(self)
@@ -173,6 +175,7 @@ class MainWindow(QMainWindow):
         self.opening.opened.connect(self.board.navigate.show_day)
         for part in (
             self.editing,
+            self.day_parts,
             self.opening,
             self.places,
             self.planning,

@@ -17,7 +17,7 @@ from legtide.view.facts import turn_text
 from legtide.view.fields import ChoiceField, LineField
 from legtide.view.form import Form
 from legtide.view.readers import level_reader, text_reader, time_reader, time_typed
-from legtide.view.units import Unit, level_text
+from legtide.view.units import Unit, level_typed
 
 Apply = Callable[[Day, str], str]
 """Takes a new day and the name of the undo step; gives a sentence when the day cannot be taken, else nothing."""
@@ -45,7 +45,7 @@ def level_form(day: Day, row: Service, unit: Unit, apply: Apply, parent: QWidget
         aircraft=row.aircraft, capacity=capacity
     )
     form = Form(tr("Level after the {service}").format(service=inside(service_title(row, None))), about, take, parent)
-    form.add("level", words, LineField(level_reader(unit, capacity), level_text(row.target, unit, capacity)))
+    form.add("level", words, LineField(level_reader(unit, capacity), level_typed(row.target, unit, capacity)))
     return form
 
 

@@ -21,8 +21,8 @@ from legtide.workspace.workspace import Workspace
 BUTTONS: Final = {
     "service": ("service.done", "service.skip", "service.level", "service.move", "view.why"),
     "turn": ("turn.add_water", "turn.add_waste", "turn.reading", "view.why"),
-    "leg": ("leg.edit", "view.why"),
-    "aircraft": ("aircraft.tanks", "plan.aircraft", "aircraft.edit", "view.why"),
+    "leg": ("leg.edit", "leg.return", "view.why"),
+    "aircraft": ("aircraft.tanks", "plan.aircraft", "aircraft.edit", "leg.add", "view.why"),
 }
 """Kind of selection -> its actions; the context menu has them all."""
 
