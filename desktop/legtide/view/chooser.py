@@ -15,6 +15,10 @@ from legtide.view.texts import plain_label
 
 SHOWN: Final = 120
 """Rows shown at once; a longer list is narrowed by typing."""
+USUAL_PX: Final = 520
+MOST_PX: Final = 860
+AROUND_PX: Final = 110
+"""What a row has besides its words: icon, spaces, edges and a scroll bar."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +49,10 @@ class Chooser(QDialog):
         super().__init__(parent)
         self.setObjectName("chooser")
         self.setWindowTitle(title)
-        self.resize(QSize(520, 420))
         self._choices = choices
+        words = self.fontMetrics()
+        widest = max((words.horizontalAdvance(f"{row.text}{row.detail}") for row in choices[:SHOWN]), default=0)
+        self.resize(QSize(min(max(USUAL_PX, widest + AROUND_PX), MOST_PX), 420))
         self._shown: list[Choice] = []
         self.field = QLineEdit(self)
         self.field.setPlaceholderText(hint)
