@@ -222,4 +222,4 @@ def _trucks(day: Day) -> Iterator[Problem]:
             )
 
 
-_TRUCK = {"fresh": tr("fresh water"), "waste": "waste"}
+_TRUCK = {"fresh": "fresh water", "waste": "waste"}
