@@ -10,10 +10,15 @@ from PySide6.QtCore import QEvent, QObject, QSize, Qt
 from PySide6.QtGui import QIcon, QKeyEvent
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
+from legtide.draw.fonts import BODY_PX, SECONDARY_PX, text_width
 from legtide.language import tr
 from legtide.view.texts import plain_label
 
 SHOWN: Final = 120
+LEAST_PX: Final = 520
+MOST_PX: Final = 760
+AROUND_PX: Final = 104
+"""Margins, an icon, the gap between text and detail, and the scroll bar."""
 """Rows shown at once; a longer list is narrowed by typing."""
 
 
@@ -38,6 +43,12 @@ def matches(wanted: str, text: str) -> int | None:
     return 1 if f" {words[0]}" in low else 2
 
 
+def _wide(choices: Sequence[Choice]) -> int:
+    """A width in which text and detail stand beside one another, within bounds."""
+    rows = (text_width(row.text, BODY_PX) + text_width(row.detail, SECONDARY_PX) for row in choices)
+    return min(max(round(max(rows, default=0.0)) + AROUND_PX, LEAST_PX), MOST_PX)
+
+
 class Chooser(QDialog):
     """A field and a list under it; arrows move in the list while one types, Enter chooses, Esc leaves."""
 
@@ -45,7 +56,7 @@ class Chooser(QDialog):
         super().__init__(parent)
         self.setObjectName("chooser")
         self.setWindowTitle(title)
-        self.resize(QSize(520, 420))
+        self.resize(QSize(_wide(choices), 420))
         self._choices = choices
         self._shown: list[Choice] = []
         self.field = QLineEdit(self)
