@@ -6,8 +6,9 @@ import copy
 import math
 from dataclasses import replace
 
-from legtide.plan.bank.answer import Reason, Unserved
-from legtide.plan.bank.problem import water_first
+from legtide.plan.bank.answer import BankPlan, Reason, Unserved
+from legtide.plan.bank.first import hold, pinned_routes
+from legtide.plan.bank.problem import Problem, water_first
 from legtide.plan.bank.routes import Routes
 from legtide.plan.bank.spots import best_spot_of
 from legtide.plan.bank.ticks import TICK_MIN, Core
@@ -21,6 +22,15 @@ def explain_unserved(routes: Routes) -> tuple[Unserved, ...]:
     """Every request that the routes leave out, with its reason, in the order of the problem."""
     core = routes.core
     return tuple(_explain(routes, r) for r in range(len(core.requests)) if routes.vehicle[r] < 0)
+
+
+def explain_beside(problem: Problem, plan: BankPlan, request_id: str) -> Unserved:
+    """Why a request cannot be served beside a plan that knows nothing of it. Raises KeyError for an unknown one."""
+    core = Core(problem)
+    routes = pinned_routes(core)
+    hold(routes, plan)
+    number = {request.id: r for r, request in enumerate(core.requests)}
+    return _explain(routes, number[request_id])
 
 
 def _explain(routes: Routes, r: int) -> Unserved:
