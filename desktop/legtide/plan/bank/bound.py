@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from legtide.plan.bank.answer import gap_of
+from legtide.plan.bank.problem import Problem
 from legtide.plan.bank.ticks import TICK_MIN, Core
 
 Floats: TypeAlias = NDArray[np.float64]
@@ -150,6 +151,14 @@ class Bounding:
         # An aircraft pays for the longer delay of its two services: at least half of both together.
         per_min = self._core.problem.weights.delay_per_min or 0.0
         return 0.5 * per_min * TICK_MIN * _COARSE
+
+
+def bound_of(problem: Problem, worth: float, steps: int = 40) -> float:
+    """A bound on the worth of any plan of a problem, where one of some worth is known."""
+    bounding = Bounding(Core(problem), worth)
+    for _ in range(steps):
+        bounding.step(worth)
+    return bounding.bound
 
 
 def _worth_of_facts(core: Core) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -10,14 +10,13 @@ from legtide.day.document import Day, Service, Station
 from legtide.day.edits import rebuilt
 from legtide.day.rotations import Rotation
 from legtide.engine.projection import project_rotations
-from legtide.engine.types import AircraftProjection
-from legtide.plan.bank.answer import BankPlan, BankResult
-from legtide.plan.bank.solver import solve
+from legtide.engine.types import AircraftProjection, to_datetime
+from legtide.plan.bank.answer import BankPlan
+from legtide.plan.bank.quick import quick_plan
 from legtide.plan.rotation.choices import Pick, Spot
 from legtide.plan.rotation.records import PlannedService
 from legtide.plan.station.bridge import StationProblem, bank_of
 from legtide.plan.station.needs import ASKED, Need, needs_as_planned
-from legtide.plan.stop import Stop
 
 HELD = 1e6
 """Value of a service that may not move: it goes before all that may."""
@@ -28,7 +27,14 @@ class Bank:
     """One station's trucks at work."""
 
     station: StationProblem
-    result: BankResult
+    plan: BankPlan
+
+    @property
+    def left(self) -> list[Need]:
+        """Needs that the trucks leave out, in the order of the problem."""
+        served = {row.request for row in self.plan.assignments}
+        asked = [request.id for request in self.station.problem.requests]
+        return [self.station.needs[name] for name in asked if name not in served]
 
 
 def services_with(rotation: Rotation, pick: Pick) -> tuple[Service, ...]:
@@ -105,24 +111,21 @@ def problem_of(
     return bank_of(day, station, valued, now)
 
 
-def solved(station: StationProblem, stop: Stop, seed: int, before: Bank | None) -> Bank:
+def solved(station: StationProblem, steps: int, seed: int, before: Bank | None) -> Bank:
     """The trucks' plan; where nothing has changed, the one from before."""
     if before is not None and before.station.problem == station.problem:
-        return Bank(station, before.result)
-    start: BankPlan | None = None if before is None else before.result.plan
-    return Bank(station, solve(station.problem, stop, seed, start))
-
-
-def unserved_spots(bank: Bank) -> Mapping[str, tuple[str, Spot]]:
-    """Request -> aircraft and spot of each need that the trucks leave out."""
-    needs = bank.station.needs
-    return {
-        row.request: (need.rotation.registration, (need.service.turn, need.service.tank))
-        for row in bank.result.plan.unserved
-        for need in [needs[row.request]]
-    }
+        return Bank(station, before.plan)
+    return Bank(station, quick_plan(station.problem, None if before is None else before.plan, steps, seed))
 
 
 def usual_value(need: Need) -> float:
     """Value of a need that is not the plan's to move: pinned ones first, others if there is time."""
     return HELD if need.service.pinned else ASKED
+
+
+def with_truck(row: PlannedService, bank: BankPlan | None) -> PlannedService:
+    """A planned service with the truck and the times that its station's plan gives it."""
+    found = None if bank is None else bank.assignment(f"{row.registration} {row.turn} {row.tank}")
+    if found is None:
+        return row
+    return replace(row, truck=found.truck, start=to_datetime(found.start_min), end=to_datetime(found.end_min))

@@ -3,32 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from functools import reduce
 from typing import Literal
 
 from legtide.day.document import Day
-from legtide.day.rotations import rotations, stations
-from legtide.engine.projection import project
-from legtide.engine.types import Projection
-from legtide.plan.bank.answer import BankResult, gap_of
-from legtide.plan.bank.answer import Status as BankStatus
-from legtide.plan.bank.report import figures_of, worth_of
-from legtide.plan.bank.unserved import explain_beside
-from legtide.plan.network.banks import Bank
-from legtide.plan.network.moves import Move, missing
-from legtide.plan.network.search import PATIENT, NetworkProgress, NetworkSearch, State
+from legtide.day.rotations import rotations
+from legtide.plan.bank.answer import BankResult
+from legtide.plan.network.banks import with_truck
+from legtide.plan.network.search import PATIENCE, STEPS, NetworkProgress, NetworkSearch, State
+from legtide.plan.network.told import as_told, beside
 from legtide.plan.rotation.binding import with_binding
-from legtide.plan.rotation.choices import Choices
+from legtide.plan.rotation.choices import Choices, Pick
 from legtide.plan.rotation.lanes import EXCESS_PRICE
 from legtide.plan.rotation.proposal import Proposal, apply_proposal
-from legtide.plan.rotation.records import FILLS, Costs, RotationPlan
+from legtide.plan.rotation.records import FILLS, Costs, PlannedService, RotationPlan
 from legtide.plan.station.apply import apply_station_plan
-from legtide.plan.station.bridge import StationProblem, bank_of
-from legtide.plan.station.needs import Need, station_needs
+from legtide.plan.station.bridge import StationProblem
+from legtide.plan.station.moves import Move, missing
 from legtide.plan.station.planning import StationPlan
-from legtide.plan.stop import Stop
 
 _SAME = 1e-6
 """Share of the cost below which a difference is none."""
@@ -53,6 +47,12 @@ class NetworkPlan:
     """Departures' delays at the policy's price."""
     wanted: tuple[RotationPlan, ...]
     """The rotations' plans if trucks were no matter; each says what binds where the limit cannot be kept."""
+
+    @property
+    def services(self) -> tuple[PlannedService, ...]:
+        """All rotations' services with their trucks, aircraft by aircraft."""
+        banks = {row.station.station: row.result.plan for row in self.stations}
+        return tuple(with_truck(row, banks.get(row.station)) for plan in self.plans for row in plan.services)
 
     @property
     def costs(self) -> Costs:
@@ -93,7 +93,7 @@ def plan_network(
     *,
     now: datetime | None = None,
     fills: Sequence[float] = FILLS,
-    stop: Stop = PATIENT,
+    steps: int = STEPS,
     seed: int = 0,
     on_progress: Callable[[NetworkProgress], None] | None = None,
     cancelled: Callable[[], bool] = lambda: False,
@@ -101,22 +101,32 @@ def plan_network(
     """The cheapest services for all rotations that the stations' trucks can serve.
 
     Stations without trucks serve what is asked, as in a rotation's plan. The same day gives the same plan where
-    `stop` reads no clock; cancelled, it is the best plan found by then. Rules and objective are those of a rotation's
-    plan; of plans that cost the same the one with fewer truck minutes is taken.
+    it was not cancelled: then it is the best one found by then. Rules and objective are those of a rotation's plan;
+    of plans that cost the same the one with fewer truck minutes is taken. `steps` of a search go into each station's
+    trucks in each round.
     """
-    known = rotations(day)
-    choices = {
+    search = NetworkSearch(day, now, _choices(day, now, fills), steps, PATIENCE, seed, on_progress, cancelled)
+    return finished(search, search.run(_cheapest(search)))
+
+
+def at_once(day: Day, now: datetime | None = None) -> NetworkPlan | None:
+    """The plan of a day whose trucks can work all that is cheapest: nothing has to be searched. None for others."""
+    search = NetworkSearch(day, now, _choices(day, now, FILLS), steps=0)
+    state = search.state(_cheapest(search), {}, {})
+    return None if state.left or state.held else finished(search, state)
+
+
+def _choices(day: Day, now: datetime | None, fills: Sequence[float]) -> dict[str, Choices]:
+    """Choices of all aircraft with legs to plan."""
+    return {
         name: found
-        for name, rotation in known.items()
+        for name, rotation in rotations(day).items()
         if rotation.legs and (found := Choices(day, rotation, now, fills)).at.legs > 0
     }
-    search = NetworkSearch(day, now, choices, stop, seed, on_progress, cancelled)
-    return finished(search, search.run({name: found.best() for name, found in choices.items()}))
 
 
-def has_trucks(day: Day) -> bool:
-    """Whether any station of the day has trucks."""
-    return any(row.trucks for row in day.stations)
+def _cheapest(search: NetworkSearch) -> dict[str, Pick]:
+    return {name: found.best() for name, found in search.choices.items()}
 
 
 def finished(search: NetworkSearch, state: State) -> NetworkPlan:
@@ -124,8 +134,7 @@ def finished(search: NetworkSearch, state: State) -> NetworkPlan:
     day, choices = search.day, search.choices
     plans = tuple(pick.plan for pick in state.picks.values())
     after = apply_proposal(day, Proposal(day, plans))
-    projection = project(after)
-    told = {code: _as_told(after, projection, bank, search.now) for code, bank in state.banks.items()}
+    told = {code: as_told(after, bank, (), search.now) for code, bank in state.banks.items()}
     for found, result in told.values():
         after = apply_station_plan(after, found, result.plan)
     return NetworkPlan(
@@ -151,18 +160,6 @@ def _bound(state: State, choices: Mapping[str, Choices]) -> float:
     return max(within, sum(found.least_cost for found in choices.values()))
 
 
-def _as_told(day: Day, projection: Projection, bank: Bank, now: datetime | None) -> tuple[StationProblem, BankResult]:
-    """A station's plan with each service at the risk that it avoids, all others being done."""
-    code = bank.station.station
-    found = bank_of(day, stations(day)[code], station_needs(day, projection, code, propose=False), now)
-    figures = figures_of(found.problem, bank.result.plan.assignments, bank.result.plan.runs)
-    plan = replace(bank.result.plan, figures=figures, worth=worth_of(found.problem, figures))
-    bound = sum(request.best_value for request in found.problem.requests)
-    gap = gap_of(plan.worth, bound)
-    status: BankStatus = "optimal" if gap == 0.0 else "feasible"
-    return found, replace(bank.result, plan=plan, bound=bound, gap=gap, status=status)
-
-
 def _moves(
     search: NetworkSearch, state: State, told: Mapping[str, tuple[StationProblem, BankResult]]
 ) -> Iterable[Move]:
@@ -174,14 +171,6 @@ def _moves(
             need = needs.get((name, (row.turn, row.tank)))
             reason = "its rotation is planned otherwise"
             if need is not None and row.station in told:
-                reason = why_left(search, *told[row.station], need)
+                found, result = told[row.station]
+                reason = beside(search.day, found, result.plan, need, search.now).text
             yield Move(row, instead, reason)
-
-
-def why_left(search: NetworkSearch, found: StationProblem, result: BankResult, need: Need) -> str:
-    """Why the trucks cannot serve one more need beside what they do."""
-    others = [row for row in found.needs.values() if row.id != need.id]
-    asked = bank_of(search.day, stations(search.day)[found.station], [*others, need], search.now)
-    kept = tuple(row for row in result.plan.assignments if row.request != need.id)
-    left = explain_beside(asked.problem, replace(result.plan, assignments=kept), need.id)
-    return left.text if left.reason != "not_worth" else "all aircraft together are better off without it"

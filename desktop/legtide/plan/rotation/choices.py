@@ -1,4 +1,4 @@
-"""What one aircraft can choose from: its cheapest services when some turns are shut, or exactly those of a day.
+"""What one aircraft can choose from: its cheapest services when some turns are shut, or what makes up for those.
 
 A rotation's tables are made once; each question is then one more shortest path through them. That is what a plan for
 many aircraft and few trucks asks again and again: what would this one do if that service could not be had?
@@ -6,7 +6,7 @@ many aircraft and few trucks asks again and again: what would this one do if tha
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import cached_property
@@ -20,7 +20,7 @@ from legtide.day.rotations import Rotation
 from legtide.plan.rotation.lanes import EXCESS_PRICE, Nodes
 from legtide.plan.rotation.network import BLOCKED
 from legtide.plan.rotation.planner import RotationSearch
-from legtide.plan.rotation.records import FILLS, PlannedService, RotationPlan
+from legtide.plan.rotation.records import FILLS, PlanError, PlannedService, RotationPlan
 from legtide.plan.rotation.situation import situation
 
 Spot: TypeAlias = tuple[int, Tank]
@@ -57,15 +57,26 @@ class Choices:
     """The choices of one rotation. Every answer is exact for the planner's model, and kept."""
 
     def __init__(
-        self, day: Day, rotation: Rotation, now: datetime | None = None, fills: Sequence[float] = FILLS
+        self,
+        day: Day,
+        rotation: Rotation,
+        now: datetime | None = None,
+        fills: Sequence[float] = FILLS,
+        asked: Mapping[Spot, float] | None = None,
     ) -> None:
+        """`asked`: services that are wanted as they are. They stay unless they are shut, and nothing else is chosen
+        but what makes up for those: services of the same tank at other turns."""
         self.rotation = rotation
         self.at = situation(day, rotation, fills, now)
         self._search = RotationSearch(self.at)
+        self._asked = asked
         self._kept: dict[frozenset[tuple[Spot, float]], Pick] = {}
 
     def best(self, shut: Limits | None = None) -> Pick:
-        """The cheapest services without those that are shut: within the limit, or else least beyond it."""
+        """The cheapest services without those that are shut: within the limit, or else least beyond it.
+
+        Raises PlanError where what is asked for does not fit into the turns.
+        """
         shut = shut or {}
         key = frozenset(shut.items())
         found = self._kept.get(key)
@@ -74,17 +85,38 @@ class Choices:
         return found
 
     def _best(self, shut: Limits) -> Pick:
-        if not shut:
+        if not shut and self._asked is None:
             return Pick(self._search.plan())
+        found = self._cheapest(*self._open(shut))
+        if found is None:
+            raise PlanError(f"{self.rotation.registration}: what is asked for does not fit into its turns")
+        return found
+
+    def _open(self, shut: Limits) -> tuple[_Question, Iterable[Spot]]:
+        """What is shut, and the services that have to be."""
+        if self._asked is None:
+            return lambda turn, tank, target: target >= shut.get((turn, tank), BLOCKED), ()
+        keep = {spot: target for spot, target in self._asked.items() if target < shut.get(spot, BLOCKED)}
+        tanks = {tank for turn, tank in shut}
 
         def is_shut(turn: int, tank: Tank, target: float) -> bool:
-            return target >= shut.get((turn, tank), BLOCKED)
+            if (turn, tank) in keep:
+                return target != keep[turn, tank]
+            return tank not in tanks or target >= shut.get((turn, tank), BLOCKED)
 
-        nodes = self._with_shut(is_shut)
-        paths = self._search.cheapest(np.array([self._search.limit]), nodes)
-        if not np.isfinite(paths.value[0]):
-            paths = self._search.cheapest(np.ones(1), nodes)
-        return Pick(self._search.found(paths))
+        return is_shut, keep
+
+    def takes(self, spot: Spot, target: float) -> bool:
+        """Whether a turn can take a service."""
+        place = spot[0] - self.at.first_turn
+        if not 0 <= place < self.at.legs:
+            return False
+        opening = self.at.openings[place]
+        if spot[1] == "waste":
+            return opening.waste is not None
+        return any(
+            slot is not None and fill == target for fill, slot in zip(self.at.fills, opening.fresh, strict=True)
+        )
 
     @cached_property
     def least_burden(self) -> float:
@@ -96,21 +128,22 @@ class Choices:
         """No services cost less, whatever they leave beyond the limit."""
         return float(self._search.cheapest(np.ones(1), limit=np.ones(1)).value[0])
 
-    def exactly(self, wanted: Mapping[Spot, float]) -> Pick | None:
-        """The plan with just these targets beside what is fixed; none where a turn does not take one of them."""
+    def _cheapest(self, is_shut: _Question, must: Iterable[Spot]) -> Pick | None:
+        """The cheapest plan within the limit, or else least beyond it; none where nothing fits."""
         held = [np.zeros(self.at.legs, dtype=bool), np.zeros(self.at.legs, dtype=bool)]
-        for turn, tank in wanted:
+        for turn, tank in must:
             held[TANKS.index(tank)][turn - self.at.first_turn] = True
-        open_ = self._with_shut(lambda turn, tank, target: wanted.get((turn, tank)) != target)
-        nodes = tuple(replace(row, must=row.must | turns) for row, turns in zip(open_, held, strict=True))
-        paths = self._search.cheapest(np.ones(1), (nodes[0], nodes[1]))
-        return Pick(self._search.found(paths)) if np.isfinite(paths.value[0]) else None
+        fresh, waste = (
+            replace(self._with_shut(tank, is_shut), must=self._search.nodes[place].must | held[place])
+            for place, tank in enumerate(TANKS)
+        )
+        for worst in (self._search.limit, 1.0):
+            paths = self._search.cheapest(np.array([worst]), (fresh, waste))
+            if np.isfinite(paths.value[0]):
+                return Pick(self._search.found(paths))
+        return None
 
-    def _with_shut(self, is_shut: _Question) -> tuple[Nodes, Nodes]:
-        fresh, waste = (self._tank_with_shut(tank, is_shut) for tank in TANKS)
-        return fresh, waste
-
-    def _tank_with_shut(self, tank: Tank, is_shut: _Question) -> Nodes:
+    def _with_shut(self, tank: Tank, is_shut: _Question) -> Nodes:
         """One tank's nodes, those entered by a service that is shut made unreachable; what is fixed stays."""
         nodes = self._search.nodes[TANKS.index(tank)]
         ways: NDArray[np.float64] = np.zeros(len(nodes))
