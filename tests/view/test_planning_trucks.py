@@ -225,6 +225,7 @@ def test_a_stations_plan_moves_what_its_trucks_cannot_do(short_day, alone):
     found = answer(task(short_day), lambda: False, lambda live: None)
     review = review_of_trucks(wish_for(short_day), found)
     assert found.moves and review.unserved == ()
+    assert f"{len(found.moves)} services are planned at other turns" in review.verdict
     assert "instead of BAKE" in review.changes[0].text
     served = {(row.aircraft, row.turn, row.tank) for row in review.day.services}
     assert {(row.registration, row.turn, row.tank) for move in found.moves for row in move.instead} <= served

@@ -166,6 +166,11 @@ def review_of_trucks(wish: Wish, found: StationFound) -> Review:
     verdict = trucks_sentence(served, asked)
     if wish.kind == "trucks":
         verdict = f"{verdict} {gap_sentence(result.gap)}"
+    if found.moves:
+        moved = counted(
+            len(found.moves), "{n} service is planned at another turn.", "{n} services are planned at other turns."
+        )
+        verdict = f"{verdict} {moved}"
     if plan.unserved:
         verdict = f"{verdict} {tr('Without a truck a service stays planned, and the figures count it as done.')}"
     return Review(

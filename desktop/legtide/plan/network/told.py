@@ -50,4 +50,4 @@ def beside(day: Day, found: StationProblem, plan: BankPlan, need: Need, now: dat
     left = explain_beside(asked.problem, replace(plan, assignments=kept), need.id)
     if left.reason != "not_worth":
         return left
-    return replace(left, text="all aircraft together are better off without it")
+    return replace(left, text="all aircraft together are better off this way")

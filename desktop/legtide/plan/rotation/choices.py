@@ -27,6 +27,8 @@ Spot: TypeAlias = tuple[int, Tank]
 """A turn of the aircraft and the tank served there."""
 Limits: TypeAlias = Mapping[Spot, float]
 """Spot -> target at and above which no service can be had there; a drain's target is 0."""
+_WISH = 10.0
+"""Price units by which a service that somebody asked for may cost more than it avoids: about its fuel."""
 _Question: TypeAlias = Callable[[int, Tank, float], bool]
 
 
@@ -35,6 +37,8 @@ class Pick:
     """One way to serve an aircraft."""
 
     plan: RotationPlan
+    wish: float = 0.0
+    """What the services that were asked for are worth by that alone: a truck that has time does them."""
 
     @cached_property
     def beyond(self) -> float:
@@ -45,7 +49,7 @@ class Pick:
     @property
     def burden(self) -> float:
         """What plans are compared by: the cost, and what is beyond the limit at a price above all others."""
-        return self.plan.cost + EXCESS_PRICE * self.beyond
+        return self.plan.cost - self.wish + EXCESS_PRICE * self.beyond
 
     @cached_property
     def chosen(self) -> dict[Spot, PlannedService]:
@@ -140,8 +144,13 @@ class Choices:
         for worst in (self._search.limit, 1.0):
             paths = self._search.cheapest(np.array([worst]), (fresh, waste))
             if np.isfinite(paths.value[0]):
-                return Pick(self._search.found(paths))
+                return self._pick(self._search.found(paths))
         return None
+
+    def _pick(self, plan: RotationPlan) -> Pick:
+        asked = self._asked or {}
+        kept = [row for row in plan.services if asked.get((row.turn, row.tank)) == row.target_percent]
+        return Pick(plan, sum(row.price + _WISH for row in kept))
 
     def _with_shut(self, tank: Tank, is_shut: _Question) -> Nodes:
         """One tank's nodes, those entered by a service that is shut made unreachable; what is fixed stays."""
