@@ -42,6 +42,8 @@ def _explain(routes: Routes, r: int) -> Unserved:
     ways = []
     if extra is not None and reason not in ("pin_broken", "not_worth"):
         ways.append(f"another {truck} for {math.ceil(extra)} min")
+    if reason == "no_truck":
+        ways.append(f"a {truck} for {math.ceil(min(row.connect_min + row.pump_min for row in request.options))} min")
     if delay is not None:
         ways.append(f"a delay of {math.ceil(delay)} min")
     if ways:
