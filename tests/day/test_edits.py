@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from legtide.day import edits
+from legtide.day import edits, edits_legs
 from legtide.day.checks import problems
 from legtide.day.document import Reading
 from legtide.day.rotations import rotations
@@ -19,12 +19,12 @@ def test_a_deleted_leg_takes_its_turn_along_and_what_hangs_on_later_turns_moves_
     for turn in (1, 2, 4):
         day, _ = edits.add_service(day, "QX-0", turn, "fresh")
     day = edits.add_reading(day, Reading(aircraft="QX-0", turn=4, tank="waste", percent=50.0))
-    shorter = edits.delete_leg(day, "0-1")
+    shorter = edits_legs.delete_leg(day, "0-1")
     assert [row.turn for row in shorter.services] == [1, 1, 3]
     assert [row.turn for row in shorter.readings] == [3]
     assert problems(shorter) == ()
     with pytest.raises(edits.EditError, match="0-9"):
-        edits.delete_leg(day, "0-9")
+        edits_legs.delete_leg(day, "0-9")
 
 
 def test_a_leg_delayed_past_the_next_keeps_its_place_in_the_rotation() -> None:

@@ -149,7 +149,7 @@ def test_a_figure_is_read_in_its_own_unit_or_another(name, text, value):
     [
         ("policy.risk_limit", "20 %"),
         ("policy.risk_limit", "2"),
-        ("fit.fresh_capacity_l", "5 kg"),
+        ("fit.fresh_capacity_l", "5 bar"),
         ("policy.price_breach", "x"),
     ],
 )
@@ -187,15 +187,21 @@ def test_the_level_form_changes_the_level_in_one_step(window, workspace, qtbot, 
     assert workspace.undo_stack.count() == 1
 
 
-def test_a_form_with_a_wrong_field_cannot_be_taken(window, workspace, qtbot, dialog):
+def test_a_form_with_a_wrong_field_cannot_be_taken_and_the_field_gets_the_keyboard(window, workspace, qtbot, dialog):
     workspace.select(service="s0")
     window.registry["service.level"].trigger()
     form = dialog("form")
     type_into(form, "level", "500 L")
-    assert not form.button.isEnabled()
     assert "outside the tank" in form.fields["level"].problem
+    form.button.setFocus()
+    accept(form, qtbot)
+    assert form.isVisible()
+    assert form.focusWidget() is form.fields["level"].line
+    assert workspace.undo_stack.count() == 0
     type_into(form, "level", "50 L")
-    assert form.button.isEnabled()
+    accept(form, qtbot)
+    assert not form.isVisible()
+    assert workspace.undo_stack.count() == 1
 
 
 def test_a_form_left_as_it_was_makes_no_step(window, workspace, qtbot, dialog):
@@ -226,7 +232,8 @@ def test_a_leg_that_would_end_before_it_starts_is_refused_in_the_form(window, wo
     type_into(form, "eta", f"{workspace.day.legs[3].std:%H:%M}")
     accept(form, qtbot)
     assert form.isVisible()
-    assert "not after off blocks" in form._problem.text()
+    assert "not after off blocks" in form.fields["eta"].problem
+    assert form.focusWidget() is form.fields["eta"].line
     assert workspace.undo_stack.count() == 0
     form.reject()
 
@@ -248,15 +255,20 @@ def test_the_aircraft_form_takes_levels_and_inoperative_items(window, workspace,
     window.registry["aircraft.edit"].trigger()
     form = dialog("form")
     type_into(form, "fresh_percent", "50 %")
-    type_into(form, "lavatory", "2")
-    form.fields["waste_gauge"].box.setCurrentIndex(1)
+    items = form.fields["inoperative"]
+    for number, (item, count) in enumerate((("lavatory", "2"), ("waste_gauge", "1"))):
+        qtbot.mouseClick(items.add_button, Qt.MouseButton.LeftButton)
+        items.model.setData(items.model.index(number, 0), item)
+        items.model.setData(items.model.index(number, 1), count)
     accept(form, qtbot)
     row = workspace.day.aircraft[1]
     assert row.fresh_percent == 50.0
     assert {(item.item, item.count) for item in row.inoperative} == {("lavatory", 2), ("waste_gauge", 1)}
     window.registry["aircraft.edit"].trigger()
     form = dialog("form")
-    type_into(form, "lavatory", "0")
+    items = form.fields["inoperative"]
+    items.view.setCurrentIndex(items.model.index(0, 0))
+    qtbot.mouseClick(items.remove_button, Qt.MouseButton.LeftButton)
     accept(form, qtbot)
     assert [item.item for item in workspace.day.aircraft[1].inoperative] == ["waste_gauge"]
 

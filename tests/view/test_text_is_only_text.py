@@ -134,6 +134,20 @@ def test_forms_show_names_as_typed(window, workspace, day, dialog, name):
     assert "<" in shown_texts(page)
 
 
+def test_forms_of_stations_and_fits_show_names_as_typed(window, workspace, dialog):
+    parts, day = window.day_parts, workspace.day
+    form = parts._open_station(day.stations[0])
+    assert problems(form) == []
+    assert form.fields["name"].line.text() == day.stations[0].name
+    assert form.fields["trucks"].model.index(0, 0).data() == "<b>T</b>"
+    form.discard()
+    workspace.select(leg=day.legs[2].id)
+    box = parts.delete_leg()
+    assert problems(box) == []
+    assert day.legs[2].flight in shown_texts(box)
+    box.close()
+
+
 def test_choosers_show_names_as_typed(window, dialog):
     window.registry["go.find"].trigger()
     page = dialog("chooser")

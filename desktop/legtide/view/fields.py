@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
-from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QComboBox, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import QComboBox, QCompleter, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from legtide.view.readers import Read, Reader, ReadError
 from legtide.view.texts import plain_label
@@ -16,12 +17,24 @@ class LineField(QWidget):
 
     edited = Signal()
 
-    def __init__(self, reader: Reader, text: str = "", hint: str = "", parent: QWidget | None = None) -> None:
+    def __init__(
+        self,
+        reader: Reader,
+        text: str = "",
+        hint: str = "",
+        parent: QWidget | None = None,
+        *,
+        words: Sequence[str] = (),
+    ) -> None:
+        """`words` are offered while one types."""
         super().__init__(parent)
         self._reader = reader
         self._first = text
         self._read: Read | None = None
+        self._refused = ""
+        self._insists = bool(text)
         self.line = QLineEdit(text, self)
+        self.line.setCursorPosition(0)
         self.line.setPlaceholderText(hint)
         self._note = plain_label("", "readAs", self)
         self._note.setWordWrap(True)
@@ -31,6 +44,8 @@ class LineField(QWidget):
         layout.addWidget(self.line)
         layout.addWidget(self._note)
         self.setFocusProxy(self.line)
+        if words:
+            self.line.setCompleter(completer(words, self.line))
         self.line.textChanged.connect(self._take)
         self._take()
 
@@ -53,26 +68,49 @@ class LineField(QWidget):
     @property
     def problem(self) -> str:
         """What is wrong with the text, or nothing."""
-        return "" if self.valid else self._note.text()
+        return self._refused or ("" if self.valid else self._said)
+
+    def refuse(self, sentence: str) -> None:
+        """Shows why the value cannot stand beside the others, until it is edited; nothing takes that back."""
+        if sentence != self._refused:
+            self._refused = sentence
+            self._show()
+
+    def read_again(self) -> None:
+        """Reads the same text again, as when something that the reader looks at has changed."""
+        self._take()
+
+    def put(self, text: str) -> None:
+        """Another text that counts as untouched, as when a suggestion follows another field."""
+        self._first = text
+        self.line.setText(text)
+
+    def focus(self) -> None:
+        """Takes the keyboard, with the text selected; what is missing is wrong from now on."""
+        self._insists = True
+        self._show()
+        self.line.setFocus()
+        self.line.selectAll()
 
     def _take(self) -> None:
+        self._refused = ""
         try:
             self._read = self._reader(self.line.text())
-            note = self._read.read_as
+            self._said = self._read.read_as
         except ReadError as error:
-            self._read, note = None, str(error)
-        self._note.setText(note)
-        self._note.setVisible(bool(note))
-        self._mark(not self.valid)
+            self._read, self._said = None, str(error)
+        self._show()
         self.edited.emit()
 
-    def _mark(self, wrong: bool) -> None:
-        self._note.setObjectName("problem" if wrong else "readAs")
+    def _show(self) -> None:
+        wrong = bool(self._refused) or (not self.valid and (self._insists or self.touched))
+        said = self._refused or self._said
+        # What was read is worth a line only where it says more than what was typed.
+        show_note(self._note, "" if said == self.line.text().strip() else said, wrong=wrong)
         self.line.setProperty("problem", wrong)
-        self.line.setAccessibleDescription(self._note.text())
-        for widget in (self.line, self._note):
-            widget.style().unpolish(widget)
-            widget.style().polish(widget)
+        self.line.setAccessibleDescription(said)
+        self.line.style().unpolish(self.line)
+        self.line.style().polish(self.line)
 
 
 class ChoiceField(QWidget):
@@ -87,11 +125,33 @@ class ChoiceField(QWidget):
         self.box = QComboBox(self)
         self.box.addItems(list(choices.values()))
         self.box.setCurrentIndex(self._values.index(chosen) if chosen in self._values else 0)
+        self._note = plain_label("", "problem", self)
+        self._note.setWordWrap(True)
+        self._note.hide()
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(2)
         layout.addWidget(self.box)
+        layout.addWidget(self._note)
         self.setFocusProxy(self.box)
-        self.box.currentIndexChanged.connect(lambda _index: self.edited.emit())
+        self.box.currentIndexChanged.connect(self._on_chosen)
+
+    def _on_chosen(self, _index: int) -> None:
+        self.refuse("")
+        self.edited.emit()
+
+    def refuse(self, sentence: str) -> None:
+        """Shows why the choice cannot stand beside the other values; nothing takes that back."""
+        show_note(self._note, sentence, wrong=True)
+        self.box.setAccessibleDescription(sentence)
+
+    def focus(self) -> None:
+        """Takes the keyboard."""
+        self.box.setFocus()
+
+    def choose(self, value: Any) -> None:
+        """Chooses a value."""
+        self.box.setCurrentIndex(self._values.index(value))
 
     @property
     def touched(self) -> bool:
@@ -107,3 +167,21 @@ class ChoiceField(QWidget):
     def value(self) -> Any:
         """The chosen value."""
         return self._values[self.box.currentIndex()]
+
+
+def show_note(label: QLabel, words: str, *, wrong: bool) -> None:
+    """Puts words under a field, as what was read or as what is wrong; without words the label goes."""
+    label.setText(words)
+    label.setVisible(bool(words))
+    label.setObjectName("problem" if wrong else "readAs")
+    label.style().unpolish(label)
+    label.style().polish(label)
+
+
+def completer(words: Sequence[str], line: QLineEdit) -> QCompleter:
+    """Offers words that hold what is typed, whatever its case."""
+    made = QCompleter(list(words), line)
+    made.setCaseSensitivity(Qt.CaseSensitivity.CaseInsensitive)
+    made.setFilterMode(Qt.MatchFlag.MatchContains)
+    made.setMaxVisibleItems(10)
+    return made

@@ -11,8 +11,10 @@ from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelInd
 from legtide.day import edits
 from legtide.day.assumptions import CATALOGUE, Known
 from legtide.day.document import Day, Figure, Fit, Policy, Usage
+from legtide.files.reasons import problems_of
+from legtide.language import inside, tr
 from legtide.view.readers import ReadError, figure_reader
-from legtide.view.texts import tooltip, tr
+from legtide.view.texts import cell_side, tooltip
 from legtide.workspace.workspace import Workspace
 
 COLUMNS: Final = ("Figure", "Value", "Unit", "Usual range", "Status", "Source")
@@ -97,6 +99,8 @@ class FiguresModel(QAbstractTableModel):
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         if role == Qt.ItemDataRole.DisplayRole and orientation == Qt.Orientation.Horizontal:
             return tr(COLUMNS[section])
+        if role == Qt.ItemDataRole.TextAlignmentRole and orientation == Qt.Orientation.Horizontal:
+            return cell_side(section in (VALUE, USUAL))
         return None
 
     def flags(self, index: Index) -> Qt.ItemFlag:
@@ -109,8 +113,8 @@ class FiguresModel(QAbstractTableModel):
             return self._text(row, index.column())
         if role == Qt.ItemDataRole.ToolTipRole:
             return tooltip(f"{row.where}: {tr(row.known.label)}\n{self._text(row, SOURCE)}")
-        if role == Qt.ItemDataRole.TextAlignmentRole and index.column() in (VALUE, USUAL):
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return cell_side(index.column() in (VALUE, USUAL))
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return f"{row.where}, {tr(row.known.label)}: {self._text(row, index.column())}"
         return None
@@ -121,10 +125,10 @@ class FiguresModel(QAbstractTableModel):
         return {
             FIGURE: tr(row.known.label),
             VALUE: f"{value:g}" + (" !" if unusual else ""),
-            UNIT: "" if row.known.unit == "1" else row.known.unit,
+            UNIT: "" if row.known.unit == "1" else tr(row.known.unit),
             USUAL: f"{row.known.low:g} – {row.known.high:g}",
             STATUS: tr(row.figure.status),
-            SOURCE: row.figure.source,
+            SOURCE: tr(row.figure.source),
         }[column]
 
     def setData(self, index: Index, value: Any, role: int = Qt.ItemDataRole.EditRole) -> bool:
@@ -136,6 +140,8 @@ class FiguresModel(QAbstractTableModel):
                     return False
                 figure, said = Figure(value=read.value, source="", status="entered"), read.read_as
             else:
+                if str(value).strip() == tr(row.figure.source):
+                    return False
                 figure = Figure(value=row.figure.value, source=str(value).strip(), status=row.figure.status)
                 said = tr("source changed")
             changed = with_figure(self._workspace.day, row, figure)
@@ -143,9 +149,9 @@ class FiguresModel(QAbstractTableModel):
             self.refused.emit(f"{tr(row.known.label)}: {error}")
             return False
         except ValidationError as error:
-            self.refused.emit(f"{tr(row.known.label)}: {error.errors()[0]['msg']}")
+            self.refused.emit(f"{tr(row.known.label)}: {next(problems_of(error)).reason}")
             return False
-        done = self._workspace.apply(changed, tr("Change {figure}").format(figure=tr(row.known.label).lower()))
+        done = self._workspace.apply(changed, tr("Change {figure}").format(figure=inside(tr(row.known.label))))
         if done:
             self.taken.emit(f"{tr(row.known.label)}: {said}")
         return done

@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 
 from legtide.day.document import Day, Service
 from legtide.draw.words import NBSP, likely
+from legtide.language import tr
 from legtide.plan.network import NetworkPlan
 from legtide.plan.rotation.records import PlannedService
 from legtide.plan.station import Move
 from legtide.view.planning_words import Line, Places, named
-from legtide.view.texts import tr
 
 
 def as_service(row: PlannedService) -> Service:

@@ -12,6 +12,7 @@ from legtide.day.rotations import stations
 from legtide.draw.words import NBSP, likely
 from legtide.engine.projection import project
 from legtide.engine.types import Projection
+from legtide.language import counted, tr
 from legtide.plan.network import NetworkPlan
 from legtide.plan.rotation.proposal import Account, Proposal, account, apply_proposal
 from legtide.plan.rotation.records import Costs, PlannedService, RotationPlan
@@ -20,7 +21,6 @@ from legtide.view.planning_moves import as_service, network_verdict, objective_s
 from legtide.view.planning_process import StationFound
 from legtide.view.planning_wish import Wish
 from legtide.view.planning_words import Line, Places, changes_between, gap_sentence, named, trucks_sentence
-from legtide.view.texts import counted, tr
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,18 +6,22 @@ A reader raises ReadError with a sentence that says what was expected.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import Any, Final, TypeAlias
 
 from legtide.day.assumptions import Known
+from legtide.day.quoting import quoted
 from legtide.draw.words import day_text
+from legtide.language import tr
 from legtide.quantities import QuantityError, convert, read_quantity
-from legtide.view.texts import tr, utc_and_local
-from legtide.view.units import Unit, read_level
+from legtide.view.texts import date_text, utc_and_local
+from legtide.view.units import Unit, read_flow, read_level, read_volume
 
 _TIME: Final = re.compile(r"(?:(\d{4})-(\d{2})-(\d{2})[ T])?(\d{1,2}):?(\d{2})Z?")
+
+MOST_KEY: Final = 64
 
 
 class ReadError(ValueError):
@@ -50,9 +54,17 @@ def time_reader(near: datetime, zone: str | None, *, optional: bool = True) -> R
             moment = _moment(found, near)
         except ValueError:
             raise ReadError(tr("There is no such time.")) from None
-        return Read(moment, f"{day_text(moment)} {utc_and_local(moment, zone)}")
+        return Read(moment, f"{day_text(moment)} {utc_and_local(moment, zone)}{_other_day(moment, near)}")
 
     return read
+
+
+def _other_day(moment: datetime, near: datetime) -> str:
+    """Said where a time falls on another date than what it belongs to: after midnight one is easily a day out."""
+    days = (moment.astimezone(UTC).date() - near.astimezone(UTC).date()).days
+    if days in (1, -1):
+        return ", " + (tr("the next day") if days > 0 else tr("the day before"))
+    return "" if not days else ", " + tr("{n:+d} days").format(n=days)
 
 
 def _moment(found: re.Match[str], near: datetime) -> datetime:
@@ -121,31 +133,86 @@ def or_none(reader: Reader) -> Reader:
     return read
 
 
+def key_reader(what: str, taken: Callable[[], Iterable[str]] = tuple) -> Reader:
+    """Reads an identifier that nothing else of its kind has; `what` names it, such as "registration"."""
+
+    def read(text: str) -> Read:
+        typed = text.strip()
+        if not typed:
+            raise ReadError(tr("A {what} is needed.").format(what=what))
+        if len(typed) > MOST_KEY:
+            raise ReadError(tr("At most {n} characters.").format(n=MOST_KEY))
+        if typed in set(taken()):
+            raise ReadError(tr("{name} is taken already.").format(name=quoted(typed)))
+        return Read(typed)
+
+    return read
+
+
+def station_reader(known: Mapping[str, str]) -> Reader:
+    """Reads the code of a station, whatever its case, and says its name back; `known` are codes and names."""
+    folded = {name.casefold(): name for name in known}
+
+    def read(text: str) -> Read:
+        typed = text.strip()
+        name = typed if typed in known else folded.get(typed.casefold())
+        if not typed:
+            raise ReadError(tr("A station is needed."))
+        if name is None:
+            raise ReadError(tr("Station {code} is not listed: add it in the menu Edit.").format(code=quoted(typed)))
+        return Read(name, known[name])
+
+    return read
+
+
+def date_reader(*, optional: bool = False) -> Reader:
+    """Reads a date such as 2026-05-14."""
+
+    def read(text: str) -> Read:
+        typed = text.strip()
+        if not typed and optional:
+            return Read(None)
+        try:
+            day = date.fromisoformat(typed) if re.fullmatch(r"\d{4}-\d{2}-\d{2}", typed) else None
+        except ValueError:
+            day = None
+        if day is None or not 1970 <= day.year <= 2199:
+            raise ReadError(tr("Not a date: write it as 2026-05-14."))
+        return Read(day, date_text(day))
+
+    return read
+
+
 _FIGURE_UNITS: Final = {
-    "L": ("volume", "L"),
     "min": ("time", "min"),
     "h": ("time", "h"),
     "s": ("time", "s"),
     "°C": ("temperature", "°C"),
     "% of capacity": ("share", "%"),
-    "L/min": ("flow", "L/min"),
     "bar": ("pressure", "bar"),
 }
 """Unit of a figure -> the kind of quantity that it is read as, and that unit as one writes it."""
 
 
-def figure_reader(known: Known) -> Reader:
-    """Reads a figure in its own unit, or in another of the same kind, within what makes sense at all."""
+def figure_reader(known: Known, unit: Unit = "L") -> Reader:
+    """Reads a figure in its own unit, or in another of the same kind, within what makes sense at all.
+
+    Volumes and flows without a unit are taken in the unit that the user prefers.
+    """
 
     def read(text: str) -> Read:
         try:
-            value, read_as = _figure(text, known.unit)
+            if known.unit in ("L", "L/min"):
+                amount = (read_volume if known.unit == "L" else read_flow)(text, unit)
+                value, read_as = amount.value, amount.read_as
+            else:
+                value, read_as = _figure(text, known.unit)
         except QuantityError as error:
             raise ReadError(str(error)) from None
         if not known.least <= value <= known.most:
             raise ReadError(
                 tr("{value} is outside {least} to {most} {unit}").format(
-                    value=f"{value:g}", least=f"{known.least:g}", most=f"{known.most:g}", unit=known.unit
+                    value=f"{value:g}", least=f"{known.least:g}", most=f"{known.most:g}", unit=tr(known.unit)
                 )
             )
         usual = known.low <= value <= known.high
@@ -160,13 +227,15 @@ def _figure(text: str, unit: str) -> tuple[float, str]:
         # A pure number or a price: whatever unit is written behind it would be ignored, so none is allowed.
         read = read_quantity(text, "share", "%")
         if read.read_as.endswith(" %") and "%" in text:
-            raise QuantityError(tr("a plain number is expected, in {unit}").format(unit=unit))
+            raise QuantityError(tr("a plain number is expected, in {unit}").format(unit=tr(unit)))
         return read.value, f"{read.value:g}"
     kind, written = _FIGURE_UNITS[unit]
     read = read_quantity(text, kind, written)
-    canonical = {"volume": "L", "time": "min", "temperature": "°C", "share": "%", "flow": "L/min", "pressure": "bar"}
+    canonical = {"time": "min", "temperature": "°C", "share": "%", "pressure": "bar"}
     value = round(convert(read.value, canonical[kind], written), 9)
     return (
         value,
-        f"{read.read_as} = {value:g} {unit}" if read.read_as != f"{value:g} {written}" else f"{value:g} {unit}",
+        f"{read.read_as} = {value:g} {tr(unit)}"
+        if read.read_as != f"{value:g} {written}"
+        else f"{value:g} {tr(unit)}",
     )

@@ -7,6 +7,7 @@ from typing import Final
 
 from legtide.day.document import Day
 from legtide.engine.types import Caution, Projection
+from legtide.language import tr
 from legtide.plan.explain.figures import policy_inputs, usage_inputs
 from legtide.plan.explain.levels import explain_risk
 from legtide.plan.explain.records import Explanation, Input
@@ -36,12 +37,13 @@ def explain_warning(day: Day, projection: Projection, row: Caution, what: str) -
         found = projection.aircraft[row.aircraft]
         leg = next(place for place, leg in enumerate(found.rotation.legs) if leg.id == row.leg)
         risk = explain_risk(day, found, leg, row.tank)
-        limit = "A breach is warned of above the risk limit, a caution given above half of it"
+        limit = tr("A breach is warned of above the risk limit, a caution given above half of it")
         return replace(risk, what=what, title=row.message, notes=(limit, *risk.notes, *_way_out(row)))
-    words, figures = _RULES.get(row.code, (_NOW, ()))
+    rule, figures = _RULES.get(row.code, (_NOW, ()))
+    words = tr(rule)
     inputs: tuple[Input, ...] = tuple(policy_inputs(day, *figures))
     if row.code == "lavatories-short":
-        words = "The lavatories that work can take one visit per occupancy time each; fewer than are expected"
+        words = tr("The lavatories that work can take one visit per occupancy time each; fewer than are expected")
         inputs = tuple(usage_inputs(day, "visits_per_person_h", "lavatory_occupancy_s"))
     return Explanation(
         what=what,
@@ -56,4 +58,4 @@ def explain_warning(day: Day, projection: Projection, row: Caution, what: str) -
 
 
 def _way_out(row: Caution) -> tuple[str, ...]:
-    return (f"Way out: {row.remedy.text}",) if row.remedy is not None and row.remedy.text else ()
+    return (tr("Way out: {text}").format(text=row.remedy.text),) if row.remedy is not None and row.remedy.text else ()

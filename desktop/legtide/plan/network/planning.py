@@ -10,6 +10,7 @@ from typing import Literal
 
 from legtide.day.document import Day
 from legtide.day.rotations import rotations
+from legtide.language import tr
 from legtide.plan.bank.answer import BankResult
 from legtide.plan.network.banks import with_truck
 from legtide.plan.network.search import PATIENCE, STEPS, NetworkProgress, NetworkSearch, State
@@ -169,7 +170,7 @@ def _moves(
     for name, best in limited.items():
         for row, instead in missing(best, state.picks[name]):
             need = needs.get((name, (row.turn, row.tank)))
-            reason = "its rotation is planned otherwise"
+            reason = tr("its rotation is planned otherwise")
             if need is not None and row.station in told:
                 found, result = told[row.station]
                 reason = beside(search.day, found, result.plan, need, search.now).text

@@ -9,6 +9,7 @@ from datetime import datetime
 from legtide.day.document import Day
 from legtide.day.rotations import stations
 from legtide.engine.projection import project
+from legtide.language import tr
 from legtide.plan.bank.answer import BankPlan, BankResult, Unserved, gap_of
 from legtide.plan.bank.bound import bound_of
 from legtide.plan.bank.report import figures_of, worth_of
@@ -50,4 +51,4 @@ def beside(day: Day, found: StationProblem, plan: BankPlan, need: Need, now: dat
     left = explain_beside(asked.problem, replace(plan, assignments=kept), need.id)
     if left.reason != "not_worth":
         return left
-    return replace(left, text="all aircraft together are better off this way")
+    return replace(left, text=tr("all aircraft together are better off this way"))

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from legtide.day.document import TANKS, Day, Tank
 from legtide.day.rotations import Rotation
+from legtide.language import tr
 from legtide.plan.rotation.lanes import EXCESS_PRICE, Nodes
 from legtide.plan.rotation.network import BLOCKED
 from legtide.plan.rotation.planner import RotationSearch
@@ -93,7 +94,8 @@ class Choices:
             return Pick(self._search.plan())
         found = self._cheapest(*self._open(shut))
         if found is None:
-            raise PlanError(f"{self.rotation.registration}: what is asked for does not fit into its turns")
+            words = tr("{aircraft}: what is asked for does not fit into its turns")
+            raise PlanError(words.format(aircraft=self.rotation.registration))
         return found
 
     def _open(self, shut: Limits) -> tuple[_Question, Iterable[Spot]]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from legtide.day.document import Tank
+from legtide.language import tr
 from legtide.plan.rotation.choices import Pick, Spot
 from legtide.plan.rotation.records import PlannedService
 
@@ -36,8 +37,12 @@ class Move:
 
 def in_words(row: PlannedService) -> str:
     """Such as "served at OZM, turn 3, instead"."""
-    level = f" to {row.target_percent:g} %" if row.tank == "fresh" and row.target_percent < 100.0 else ""
-    return f"served{level} at {row.station}, turn {row.turn}, instead"
+    where = {"station": row.station, "turn": row.turn}
+    if row.tank == "fresh" and row.target_percent < 100.0:
+        return tr("served to {level} % at {station}, turn {turn}, instead").format(
+            level=f"{row.target_percent:g}", **where
+        )
+    return tr("served at {station}, turn {turn}, instead").format(**where)
 
 
 def differing(wanted: Iterable[PlannedService], chosen: Sequence[PlannedService]) -> Mapping[Spot, PlannedService]:

@@ -7,7 +7,7 @@ from typing import Final
 from legtide.day import edits
 from legtide.day.document import Day
 from legtide.engine.types import Caution, Remedy
-from legtide.view.texts import tr
+from legtide.language import tr
 
 HEADLINES: Final = {
     "fresh-below-reserve": "Fresh water will run low",
@@ -19,6 +19,20 @@ HEADLINES: Final = {
     "freezing": "The fresh tank may freeze",
     "service-outside-turn": "A service does not fit its turn",
     "lavatories-short": "Too few lavatories work",
+    "lavatories-more-than-fitted": "More lavatories inoperative than fitted",
+    "figure-unusual": "A figure is unusual",
+    "broken-chain": "A leg seems to be missing",
+    "turn-eaten": "No time on the ground is left",
+    "passengers-over-seats": "More passengers than seats",
+    "estimate-before-departure": "An estimate is out of order",
+    "leg-long": "A leg is unusually long",
+    "leg-off-date": "A leg lies far from the day's date",
+    "reading-outside-turn": "A reading lies outside its turn",
+    "ground-outside-turn": "A ground time lies outside its turn",
+    "service-not-offered": "The station does not offer the service",
+    "service-outside-hours": "A service lies outside the station's hours",
+    "water-not-approved": "The water is not approved there",
+    "changed-outside": "The file was changed outside of Legtide",
 }
 """Code of a warning -> its headline where its way out is not one."""
 
@@ -35,7 +49,7 @@ def headline(caution: Caution) -> str:
     remedy = caution.remedy
     if remedy is not None and remedy.kind != "none":
         return remedy.text
-    return tr(HEADLINES.get(caution.code, caution.code.replace("-", " ").capitalize()))
+    return tr(HEADLINES[caution.code])
 
 
 def advice(caution: Caution) -> str:
@@ -69,4 +83,4 @@ def applied(day: Day, remedy: Remedy) -> tuple[Day, str]:
         return edits.set_target(day, remedy.service_id, target), remedy.service_id
     if remedy.kind == "move_service":
         return edits.move_service(day, remedy.service_id, remedy.turn, remedy.start), remedy.service_id
-    raise edits.EditError("this way out cannot be done with one press")
+    raise edits.EditError(tr("this way out cannot be done with one press"))
