@@ -75,15 +75,26 @@ def planned_needs(day: Day, projection: Projection, code: str) -> tuple[Need, ..
     station = stations(day).get(code)
     if station is None:
         return ()
+    found = (
+        needs_as_planned(day, station, rotation, projection.aircraft[name])
+        for name, rotation in rotations(day).items()
+        if name in projection.aircraft
+    )
+    return tuple(need for needs in found for need in needs)
+
+
+def needs_as_planned(
+    day: Day, station: Station, rotation: Rotation, projection: AircraftProjection
+) -> tuple[Need, ...]:
+    """One aircraft's own services at a station as they are."""
     out = []
-    for name, rotation in rotations(day).items():
-        for row in rotation.services:
-            at = rotation.turns[row.turn].station if row.turn < len(rotation.turns) else ""
-            if at == code and row.state in ("planned", "done") and name in projection.aircraft:
-                way = Way(row.target, _litres(projection.aircraft[name], row), ASKED)
-                window = _window_or_moment(day, station, rotation, row)
-                if window is not None:
-                    out.append(Need(rotation, row, (way,), service_price(day, station, row.tank), window))
+    for row in rotation.services:
+        at = rotation.turns[row.turn].station if row.turn < len(rotation.turns) else ""
+        if at == station.code and row.state in ("planned", "done"):
+            way = Way(row.target, _litres(projection, row), ASKED)
+            window = _window_or_moment(day, station, rotation, row)
+            if window is not None:
+                out.append(Need(rotation, row, (way,), service_price(day, station, row.tank), window))
     return tuple(out)
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from legtide.engine.projection import project
 from legtide.engine.types import to_datetime, utc_text
+from legtide.plan.rotation.report import service_entry
 from legtide.plan.station.elsewhere import elsewhere
 from legtide.plan.station.needs import Need
 from legtide.plan.station.planning import StationPlan
@@ -47,6 +48,7 @@ def station_rows(plan: StationPlan) -> dict[str, Any]:
                 "truck": row.truck,
             }
         )
+    served += [service_entry(row) for move in plan.moves for row in move.instead if row.start is not None]
     others = elsewhere(plan)
     unserved = [
         {**_named(needs[row.request], code), "reason": "; ".join([row.text, *map(str, others[row.request][:1])])}
