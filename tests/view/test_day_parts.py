@@ -353,6 +353,8 @@ def test_a_truck_that_goes_is_said_to_be_missed(window, workspace, qtbot, dialog
     trucks = form.fields["trucks"]
     trucks.view.setCurrentIndex(cell(trucks, 0, "id"))
     qtbot.keyClick(trucks.view, Qt.Key.Key_Delete)
+    assert trucks.model.problem(0, 0) == "A name is needed.", "Delete alone only empties the cell"
+    qtbot.keyClick(trucks.view, Qt.Key.Key_Delete, Qt.KeyboardModifier.ControlModifier)
     form.weigh()
     assert form._follows.text() == "1 service loses its truck (T1)."
     accept(qtbot, form)
