@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from legtide.view.figures import FIGURE, SOURCE, VALUE, FiguresModel
+from legtide.view.preferences import Preferences
 from legtide.view.texts import plain_label, tr
 from legtide.workspace.workspace import Workspace
 
@@ -45,12 +46,12 @@ class _Filter(QSortFilterProxyModel):
 class FiguresWindow(QDialog):
     """Every figure that the numbers stand on, with its unit, usual range, status and source."""
 
-    def __init__(self, workspace: Workspace, parent: QWidget) -> None:
+    def __init__(self, workspace: Workspace, preferences: Preferences, parent: QWidget) -> None:
         super().__init__(parent)
         self.setObjectName("figures")
         self.setWindowTitle(tr("Policy and assumptions"))
         self.resize(QSize(980, 600))
-        self.model = FiguresModel(workspace)
+        self.model = FiguresModel(workspace, preferences)
         self._filter = _Filter(self.model)
         self._said = plain_label("", "secondary")
         self._said.setWordWrap(True)
