@@ -12,10 +12,17 @@ from hypothesis import HealthCheck, settings
 from pytestqt.qtbot import QtBot
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+# Workbooks are written as in the program, which has no lxml.
+os.environ.setdefault("OPENPYXL_LXML", "False")
 
 # Nothing here is timed: on a busy machine a slow example is no failure.
 settings.register_profile("legtide", deadline=None, database=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("legtide")
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """The tests that take pictures of the window keep them where this says."""
+    parser.addoption("--pictures", default="", help="folder for the pictures of the window, to be looked at")
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -39,9 +39,9 @@ def run(path: Path | None) -> int:
 def _show(application: QApplication, path: Path | None) -> int:
     from legtide.files.state import state_folder
     from legtide.view.icons import application_icon
+    from legtide.view.languages import SYSTEM, take_language
     from legtide.view.main_window import build_window
     from legtide.view.preferences import Preferences
-    from legtide.view.texts import load_language
     from legtide.workspace.autosave import Autosave
     from legtide.workspace.collection import Collector
     from legtide.workspace.faults import Faults, install, keep_log
@@ -50,8 +50,10 @@ def _show(application: QApplication, path: Path | None) -> int:
     from legtide.workspace.workspace import Workspace
 
     Collector(application)
+    # Twice: what is said about settings that cannot be read is said in the system's language.
+    take_language(application, SYSTEM)
     preferences = Preferences(default_path())
-    load_language(preferences.settings.language)
+    take_language(application, preferences.settings.language)
     application.setWindowIcon(application_icon())
     workspace = Workspace(Day(date=datetime.now(UTC).date()))
     try:

@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
+from legtide.language import tr
+
 if TYPE_CHECKING:
     import pint
 
@@ -98,7 +100,9 @@ def convert(value: float, unit: str, to: str) -> float:
     """
     (kind, name), (to_kind, to_name) = _lookup(unit), _lookup(to)
     if kind != to_kind:
-        raise QuantityError(f"{unit} is a {kind}, {to} is a {to_kind}")
+        raise QuantityError(
+            tr("{unit} is a {kind}, {to} is a {to_kind}").format(unit=unit, kind=tr(kind), to=to, to_kind=tr(to_kind))
+        )
     if name == to_name:
         return value
     factor, offset = _linear(name, to_name)
@@ -109,7 +113,7 @@ def _lookup(unit: str) -> tuple[str, str]:
     try:
         return _UNITS[unit.strip().lower()]
     except KeyError:
-        raise QuantityError(f"unknown unit {unit!r}") from None
+        raise QuantityError(tr("unknown unit {unit!r}").format(unit=unit)) from None
 
 
 def read_quantity(text: str, kind: str, default_unit: str) -> Quantity:
@@ -126,12 +130,20 @@ def read_quantity(text: str, kind: str, default_unit: str) -> Quantity:
     canonical = CANONICAL[kind]
     found = _QUANTITY.fullmatch(text.strip()[:64])
     if found is None:
-        raise QuantityError(f"{text.strip()[:40]!r} is not one number and a unit, such as 12.5 {default_unit}")
+        raise QuantityError(
+            tr("{text!r} is not one number and a unit, such as 12.5 {unit}").format(
+                text=text.strip()[:40], unit=default_unit
+            )
+        )
     number = float(found[1].replace(",", "."))
     unit = (found[2] or default_unit).strip()
     unit_kind, name = _lookup(unit)
     if unit_kind != kind:
-        raise QuantityError(f"{unit} is a {unit_kind}; expected a {kind}, such as {default_unit}")
+        raise QuantityError(
+            tr("{unit} is a {unit_kind}; expected a {kind}, such as {example}").format(
+                unit=unit, unit_kind=tr(unit_kind), kind=tr(kind), example=default_unit
+            )
+        )
     factor, offset = (1.0, 0.0) if name == canonical else _linear(name, canonical)
     return Quantity(factor * number + offset, kind, canonical, f"{found[1].replace(',', '.')} {unit}")
 

@@ -7,8 +7,8 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QEvent, QPointF, Qt
-from PySide6.QtGui import QMouseEvent
+from PySide6.QtCore import QEvent, QPoint, QPointF, Qt
+from PySide6.QtGui import QMouseEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication
 
 from legtide.day.edits import move_service
@@ -126,9 +126,25 @@ def test_pan_and_zoom(qapp: QApplication, aircraft: int) -> None:
     report(f"pan by 12 px, {aircraft} rows", [scrolled(12 if n % 60 < 30 else -12, 0) for n in range(120)])
     report(f"scroll by 20 px, {aircraft} rows", [scrolled(0, 20 if n % 60 < 30 else -20) for n in range(120)])
 
+    def turned(turns: int) -> float:
+        where = QPointF(700.0, 300.0)
+        globally, control = canvas.viewport().mapToGlobal(where), Qt.KeyboardModifier.ControlModifier
+        none, phase = Qt.MouseButton.NoButton, Qt.ScrollPhase.NoScrollPhase
+        event = QWheelEvent(where, globally, QPoint(), QPoint(0, 120 * turns), none, control, phase, False)
+
+        def step() -> None:
+            QApplication.sendEvent(canvas.viewport(), event)
+            qapp.processEvents()
+
+        return timed(step)
+
+    report(f"zoom step by the wheel, {aircraft} rows", [turned(1 if n % 8 < 4 else -1) for n in range(48)])
+    canvas.settle()
+    report(f"  painting anew when it has stopped, {aircraft} rows", [timed(qapp.processEvents)])
+
     def zoomed(factor: float) -> float:
         canvas.navigate.zoom(factor)
         return timed(qapp.processEvents)
 
-    report(f"zoom step, {aircraft} rows", [zoomed(1.2 if n % 8 < 4 else 1 / 1.2) for n in range(24)])
+    report(f"zoom step by a key, {aircraft} rows", [zoomed(1.2 if n % 8 < 4 else 1 / 1.2) for n in range(24)])
     canvas.close()

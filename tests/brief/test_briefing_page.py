@@ -4,22 +4,25 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QBrush, QImage, QPainter
+from PySide6.QtGui import QBrush, QColor, QImage, QPainter
 
-from legtide.brief.blocks import wrapped
+from legtide.brief.blocks import PAPER, wrapped
 from legtide.brief.briefing import briefing_pages
 from legtide.brief.content import Briefing, NoAircraftError, briefing, origin_of
 from legtide.brief.paper import Page, Sheet, page_image, pdf_bytes
+from legtide.brief.strip import strip_block
 from legtide.brief.without import bottled_l
 from legtide.brief.words import DEFERS, clock
 from legtide.day import edits
-from legtide.day.document import Aircraft, Day, Inoperative, Service, Station
+from legtide.day.document import TANKS, Aircraft, Day, Gauge, Inoperative, Service, Station
 from legtide.draw.fonts import text_width
+from legtide.draw.rows import frame
 from legtide.engine.projection import project
 from legtide.engine.warnings import leg_risk
 from legtide.files.day_file import load, save
@@ -76,6 +79,19 @@ def test_the_readings_are_those_of_the_triggers() -> None:
         side = "or more" if row.tank == "fresh" else "or less"
         name = "water" if row.tank == "fresh" else "waste"
         assert f"{name} {row.trigger_percent:g} % {side}" in text
+
+
+def test_readings_are_said_as_the_gauge_shows_them() -> None:
+    """A gauge in eighths: the flight deck reads 5/8, not 62.5 %."""
+    day = serviced_day()
+    eighths = Gauge(shows="eighths", step_percent=12.5)
+    fits = tuple(edits.rebuilt(fit, fresh_gauge=eighths, waste_gauge=eighths) for fit in day.fits)
+    day = edits.rebuilt(day, fits=fits)
+    text = pdf_text(pdf_of(day))
+    found = [row for row in triggers(day).turns if row.answer == "by_reading"]
+    assert found
+    for row in found:
+        assert f" {row.trigger_percent / 12.5:.0f}/8 {'or more' if row.tank == 'fresh' else 'or less'}" in text
 
 
 def test_the_page_says_where_it_comes_from_and_who_decides(tmp_path: Path) -> None:
@@ -251,3 +267,26 @@ def test_the_longest_names_stay_on_the_page_and_whole() -> None:
         image.pixelColor(x, y).lightness() for x in range(image.width() - 40, image.width()) for y in range(1100)
     ]
     assert min(right) == 255
+
+
+def test_the_strip_has_the_boards_marks_of_the_readings_that_decide() -> None:
+    """The arrowhead of each reading is painted in its tank's hue; the control is the strip without the readings."""
+    content = content_of(serviced_day())
+    bare = replace(content, departures=tuple(replace(row, triggers=()) for row in content.departures))
+    assert any(one.answer == "by_reading" for row in content.departures for one in row.triggers)
+    pictures = []
+    for one in (content, bare):
+        picture = QImage(700, 300, QImage.Format.Format_RGB32)
+        picture.fill(Qt.GlobalColor.white)
+        with QPainter(picture) as painter:
+            strip_block(one, 700.0, 176).paint(painter)
+        pictures.append(picture)
+    inside = frame("focus", 176)
+    for tank in TANKS:
+        strip, hue = inside.strip(tank), QColor(PAPER.hue(tank))
+        rows = range(round(24 + strip.top), round(24 + strip.bottom))
+        marked, plain = (
+            sum(picture.pixelColor(x, y) == hue for x in range(70, 700) for y in rows) for picture in pictures
+        )
+        assert marked > plain
+    assert "Arrowheads: the readings that decide." in pdf_text(pdf_of(serviced_day()))

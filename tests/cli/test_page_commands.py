@@ -146,3 +146,28 @@ def test_a_page_without_the_systems_libraries_names_the_packages(
     monkeypatch.setattr("legtide.cli.pages.why_no_picture", lambda: "libraries are missing. Install: libegl1")
     assert main(["brief", str(day_path), "--aircraft", "QX-0", "-o", str(tmp_path / "b.pdf")]) == 4
     assert "Install: libegl1" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("command", "words", "english"),
+    [
+        (("brief", "--aircraft", "QX-1"), ("Sicherheitshinweise", "Abwasser", "Toilettenservice"), "Cautions"),
+        (("runs", "--station", "ABLE"), ("Toilettenfahrzeug T1", "Erledigt, Unterschrift"), "Toilet truck"),
+        (("picture",), ("Fahrzeuge in ABLE", "Frischwasser"), "Trucks at"),
+    ],
+)
+def test_pages_are_painted_in_a_language_and_nothing_else_is(
+    day_path: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], command, words, english
+) -> None:
+    out = tmp_path / "page.pdf"
+    name, *options = command
+    assert main([name, str(day_path), *options, "-o", str(out), "--language", "de"]) == 0
+    said = capsys.readouterr()
+    text = pdf_text(out.read_bytes())
+    for word in words:
+        assert word in text
+    assert english not in text
+    assert "Fahrzeug" not in said.out + said.err
+    assert main([name, str(day_path), *options, "-o", str(out)]) == 0
+    assert english in pdf_text(out.read_bytes())
+    assert main([name, str(day_path), *options, "-o", str(out), "--language", "xx"]) == 2

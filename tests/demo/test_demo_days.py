@@ -187,12 +187,12 @@ def test_a_skipped_service_of_the_training_day_hurts_three_legs_later():
 
 
 @pytest.mark.parametrize(
-    ("schedule", "name", "local"),
-    [("schedule-utc.csv", "tight", False), ("schedule-local.csv", "long-sectors", True)],
+    ("schedule", "name", "times"),
+    [("schedule-utc.csv", "tight", "zoned"), ("schedule-local.csv", "long-sectors", "local")],
 )
-def test_an_example_schedule_imports_as_the_legs_of_its_day(schedule, name, local):
+def test_an_example_schedule_imports_as_the_legs_of_its_day(schedule, name, times):
     zones = read_zones((demo_days() / "zones.csv").read_bytes())
-    options = Options(local=local, zones=zones, strict=True)
+    options = Options(times=times, zones=zones, strict=True)
     imported = import_schedule((demo_days() / schedule).read_bytes(), options)
     assert imported.rejected == ()
     assert imported.notes == ()

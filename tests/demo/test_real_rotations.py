@@ -149,7 +149,7 @@ def _ways_back(day: date) -> Iterator[tuple[str, ...]]:
 
 @cache
 def imported(day: date) -> Imported:
-    return import_schedule(as_csv(day), Options(local=True, zones=zones()))
+    return import_schedule(as_csv(day), Options(times="local", zones=zones()))
 
 
 # checks ---------------------------------------------------------------------------------------------------
@@ -194,7 +194,7 @@ def test_delays_are_those_of_the_data(day):
 @pytest.mark.parametrize("day", DAYS, ids=str)
 def test_chains_that_the_data_break_are_named(day):
     """An aircraft that leaves New York twice with no room for a way back has a leg that is not in the data."""
-    result = import_schedule(as_csv(day, actual=False), Options(local=True, zones=zones()))
+    result = import_schedule(as_csv(day, actual=False), Options(times="local", zones=zones()))
     broken = {row.leg for row in result.cautions if row.code == "broken-chain"}
     ends: dict[str, str] = {}
     expected = set()

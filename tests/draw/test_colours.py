@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from legtide.draw.colours import DARK, LIGHT, VEIL_ALPHA, Palette
+from support.contrast import contrast, linear, srgb
 
 PALETTES = pytest.mark.parametrize("colours", [LIGHT, DARK], ids=lambda row: row.name)
 
@@ -25,22 +26,6 @@ BLINDNESS = {
         [[1.255528, -0.076749, -0.178779], [-0.078411, 0.930809, 0.147602], [0.004733, 0.691367, 0.303900]]
     ),
 }
-
-
-def srgb(name: str) -> np.ndarray:
-    return np.array([int(name[place : place + 2], 16) for place in (1, 3, 5)]) / 255.0
-
-
-def linear(rgb: np.ndarray) -> np.ndarray:
-    """IEC 61966-2-1."""
-    return np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)
-
-
-def contrast(one: np.ndarray, other: np.ndarray) -> float:
-    """WCAG 2.2, contrast ratio."""
-    weights = np.array([0.2126, 0.7152, 0.0722])
-    lighter, darker = sorted((float(weights @ linear(one)), float(weights @ linear(other))), reverse=True)
-    return (lighter + 0.05) / (darker + 0.05)
 
 
 def lab(rgb_linear: np.ndarray) -> np.ndarray:

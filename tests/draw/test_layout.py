@@ -19,10 +19,12 @@ from legtide.draw.rows import (
     DENSE_PX,
     FOCUS_PX,
     NORMAL_PX,
+    TALL_PX,
     TIGHT_PX,
     RowBox,
     frame,
     normal_height,
+    opened_height,
     stacked,
     style_for,
     style_to_fit,
@@ -179,8 +181,19 @@ def test_normal_rows_give_a_little_height_where_that_spares_a_scroll_bar() -> No
     assert normal_height(10, 10 * TIGHT_PX + open_too - 1) == NORMAL_PX
 
 
+@given(st.integers(1, 15), st.integers(300, 3000))
+def test_tall_rows_leave_room_for_the_opened_one(count: int, room: int) -> None:
+    height = normal_height(count, room)
+    assert height <= TALL_PX
+    assert height % 4 == 0
+    if height > NORMAL_PX:
+        assert (count - 1) * height + opened_height(height) <= room
+
+
 def test_rows_of_a_picture_share_its_room() -> None:
-    assert style_to_fit(10, 800.0) == ("normal", NORMAL_PX)
+    assert style_to_fit(10, 10 * NORMAL_PX + FOCUS_PX - NORMAL_PX) == ("normal", NORMAL_PX)
+    assert style_to_fit(2, 2_000.0) == ("normal", TALL_PX)
+    assert style_to_fit(10, 800.0, opens=False) == ("normal", 80)
     assert style_to_fit(15, 800.0) == ("normal", 53)
     assert style_to_fit(36, 800.0) == ("dense", 22)
     assert style_to_fit(400, 800.0) == ("dense", 14)

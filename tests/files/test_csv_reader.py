@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from legtide.files.csv_reader import Table, TableError, read_table
+from legtide.files.csv_reader import read_table
+from legtide.files.grids import Table, TableError
 
 REQUIRED, OPTIONAL = ("name", "value"), ("more",)
 

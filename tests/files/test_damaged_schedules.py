@@ -10,7 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from legtide.day.checks import problems
-from legtide.files.schedule import Imported, Options, ScheduleError, import_schedule
+from legtide.files.grids import TableError
+from legtide.files.schedule import Imported, Options, import_schedule
 from legtide.files.zones import Zones
 
 SCHEDULE = """\ufeffregistration;flight;from;to;std;sta;pax;service_style;remark
@@ -21,14 +22,14 @@ QX-B;'=ZZ3;ABLE;CAKE;2031-10-26T06:00Z;2031-10-26T07:00Z;12;;
 
 QX-B;ZZ4;CAKE;ABLE;2031-10-26T08:00Z;2031-10-26T09:00Z;0;none;"say ""x"" "
 """.encode()
-OPTIONS = Options(local=True, zones=Zones({"ABLE": "Europe/Berlin", "BAKE": "Europe/Berlin", "CAKE": "UTC"}))
+OPTIONS = Options(times="local", zones=Zones({"ABLE": "Europe/Berlin", "BAKE": "Europe/Berlin", "CAKE": "UTC"}))
 
 
-def outcome(data: bytes) -> Imported | ScheduleError:
+def outcome(data: bytes) -> Imported | TableError:
     """What importing gives; anything but a sound day or problems with reasons fails the test."""
     try:
         made = import_schedule(data, OPTIONS)
-    except ScheduleError as error:
+    except TableError as error:
         assert error.problems
         assert all(row.reason for row in error.problems)
         str(error).encode("utf-8")
@@ -100,7 +101,7 @@ def mutate_many(count: int, seed: int) -> None:
     taken = [made for made in found if isinstance(made, Imported)]
     assert len(taken) > count // 10
     assert sum(bool(made.rejected) for made in taken) > count // 20
-    assert sum(isinstance(made, ScheduleError) for made in found) > count // 20
+    assert sum(isinstance(made, TableError) for made in found) > count // 20
 
 
 def test_mutated_schedules() -> None:
@@ -134,6 +135,17 @@ def test_every_row_is_taken_or_listed(count: int, data: st.DataObject) -> None:
         assert len(made.day.legs) + len({row.line for row in made.rejected}) == count
     else:
         assert len({row.place.partition(",")[0] for row in made.problems} - {""}) == count
+
+
+def test_more_rows_that_cannot_be_taken_than_anybody_reads(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The limit is 50,000; a lower one stands for it."""
+    monkeypatch.setattr("legtide.files.grids.MOST_REJECTED", 20)
+    bad = "QX-A,ZZ1,ABLE,BAKE,soon,2031-03-05T07:00Z"
+    good = "QX-A,ZZ1,ABLE,BAKE,2031-03-05T06:00Z,2031-03-05T07:00Z"
+    made = outcome("\n".join(["registration,flight,from,to,std,sta", good, *[bad] * 20]).encode())
+    assert isinstance(made, Imported)
+    refused = outcome("\n".join(["registration,flight,from,to,std,sta", good, *[bad] * 21]).encode())
+    assert str(refused) == "more than 20 rows cannot be read: is it the right file?"
 
 
 def test_ten_thousand_rows_with_a_wrong_one_each_hundred() -> None:

@@ -19,7 +19,8 @@ from pathlib import Path
 import pytest
 
 from legtide.day.checks import problems
-from legtide.files.schedule import Options, ScheduleError, import_schedule
+from legtide.files.grids import TableError
+from legtide.files.schedule import Options, import_schedule
 
 pytestmark = pytest.mark.long
 
@@ -56,7 +57,7 @@ def schedule(day: date, rows: Sequence[Mapping[str, str]]) -> bytes:
 
 def checked(day: date, rows: Sequence[Mapping[str, str]]) -> None:
     """Imports a day and holds it against the data set."""
-    made = import_schedule(schedule(day, rows), Options(local=True))
+    made = import_schedule(schedule(day, rows), Options(times="local"))
     assert problems(made.day) == ()
     lost = {row.line for row in made.rejected}
     assert {row.column for row in made.rejected} <= {"registration", "std"}
@@ -79,5 +80,5 @@ def test_the_whole_year_in_one_file_is_more_than_a_day_holds(flights: Flights) -
     lines = [b"registration,flight,from,to,std,sta"]
     for day, rows in flights.items():
         lines += schedule(day, rows).split(b"\n")[1:]
-    with pytest.raises(ScheduleError, match="legs: has more than 200000 items"):
-        import_schedule(b"\n".join(lines), Options(local=True))
+    with pytest.raises(TableError, match="legs: has more than 200000 items"):
+        import_schedule(b"\n".join(lines), Options(times="local"))

@@ -11,47 +11,11 @@ import pytest
 from legtide.cli.main import main
 from legtide.day.checks import problems
 from legtide.files.day_file import load
-from legtide.files.schedule import Imported, Options, ScheduleError, import_schedule
-from legtide.files.schedule_records import LENGTH
+from legtide.files.grids import TableError
+from legtide.files.schedule import Imported, Options, import_schedule
+from legtide.files.schedule_file import dates_covered
 from legtide.files.seasons import season_dates
-
-TITLE = "1AIRLINE STANDARD SCHEDULE DATA SET"
-
-
-def record(kind: str, **columns: str) -> str:
-    """A record with texts put in from given columns on, counted from 1 (`c3="X0"`)."""
-    line = [*kind.ljust(LENGTH)]
-    for name, text in columns.items():
-        first = int(name[1:])
-        line[first - 1 : first - 1 + len(text)] = text
-    assert len(line) == LENGTH
-    return "".join(line)
-
-
-def carrier(mode: str = "U") -> str:
-    return record("2", c2=mode, c3="X0", c11="S27", c15="28MAR27", c22="30OCT27")
-
-
-def leg(number: str, origin: str, std: str, destination: str, sta: str, **columns: str) -> str:
-    """Passenger times are put ten minutes off, so that a reader of the wrong columns is found out."""
-    off = {"c40": "9999", "c62": "9999"}
-    fixed = {
-        "c3": "X0",
-        "c6": number.rjust(4),
-        "c10": "01",
-        "c12": "01",
-        "c14": "J",
-        "c15": "28MAR27",
-        "c22": "30OCT27",
-    }
-    fixed |= {"c29": "1234567", "c37": origin, "c44": std, "c48": "+0200", "c55": destination, "c58": sta}
-    fixed |= {"c66": "+0200", "c73": "73H", "c193": "00"}
-    return record("3", **{**fixed, **off, **columns})
-
-
-def file(*lines: str, mode: str = "U") -> bytes:
-    rows = [record(TITLE), record("0"), carrier(mode), *lines, record("5", c3="X0")]
-    return "\r\n".join(rows).encode()
+from support.schedule_files import file, leg
 
 
 def taken(data: bytes, day: date | None = date(2027, 5, 21), **options: object) -> Imported:
@@ -142,7 +106,7 @@ def test_without_a_date_the_first_day_of_operation_is_taken_and_said() -> None:
 
 def test_a_day_without_flights_is_refused_with_the_period() -> None:
     with pytest.raises(
-        ScheduleError, match="no flight operates on 2028-01-01: the file is for 2027-03-28 to 2027-10-30"
+        TableError, match="no flight operates on 2028-01-01: the file is for 2027-03-28 to 2027-10-30"
     ):
         taken(file(*TWO), date(2028, 1, 1))
 
@@ -177,7 +141,7 @@ def test_a_record_that_cannot_be_read_is_listed(columns: dict[str, str], reason:
     made = taken(file(bad, *TWO))
     assert len(made.day.legs) == 4
     assert str(made.rejected[0].as_problem()).startswith(reason)
-    with pytest.raises(ScheduleError):
+    with pytest.raises(TableError):
         taken(file(bad, *TWO), strict=True)
 
 
@@ -201,10 +165,10 @@ def test_seasons_have_their_published_dates() -> None:
 # damage ---------------------------------------------------------------------------------------------------
 
 
-def outcome(data: bytes) -> Imported | ScheduleError:
+def outcome(data: bytes) -> Imported | TableError:
     try:
         made = import_schedule(data, Options(day=date(2027, 5, 21)))
-    except ScheduleError as error:
+    except TableError as error:
         assert error.problems
         return error
     assert problems(made.day) == ()
@@ -245,5 +209,22 @@ def test_the_command_knows_the_file_by_its_content(tmp_path: Path, capsys: pytes
 
 def test_a_date_for_a_csv_file_is_said_to_be_of_no_use() -> None:
     table = b"registration,flight,from,to,std,sta\nQX-A,ZZ1,A,B,2031-03-05T06:00Z,2031-03-05T07:00Z\n"
-    assert any("a date picks a day of a schedule file" in note for note in taken(table).notes)
+    assert any("the date that was given is not used" in note for note in taken(table).notes)
     assert not any("a date" in note for note in taken(table, None).notes)
+
+
+def test_the_dates_that_a_file_covers_are_those_on_which_something_operates() -> None:
+    data = file(
+        leg("201", "OZM", "0430", "TQB", "0525", c29="1 3    ", c15="29MAR27", c22="11APR27"),
+        leg("202", "TQB", "0600", "OZM", "0655", c29="1      ", c15="29MAR27", c22="11APR27", c36="2"),
+    )
+    found = dates_covered(data)
+    assert found == {date(2027, 3, 29): 2, date(2027, 3, 31): 1, date(2027, 4, 5): 1, date(2027, 4, 7): 1}
+    for day, legs in found.items():
+        assert len(taken(data, day).day.legs) == legs
+
+
+def test_a_period_without_end_offers_one_year() -> None:
+    found = dates_covered(file(leg("201", "OZM", "0430", "TQB", "0525", c15="29MAR27", c22="00XXX00")))
+    assert (min(found), max(found)) == (date(2027, 3, 29), date(2028, 3, 28))
+    assert dates_covered(file()) == {}

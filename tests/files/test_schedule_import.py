@@ -11,7 +11,8 @@ import pytest
 from legtide.day.checks import problems
 from legtide.day.fits import UnknownFitError, shipped_fit
 from legtide.files.day_file import parse, to_bytes
-from legtide.files.schedule import Imported, Options, ScheduleError, import_schedule
+from legtide.files.grids import TableError
+from legtide.files.schedule import Imported, Options, import_schedule
 from legtide.files.zones import Zones, read_zones
 
 HEADER = "registration,flight,from,to,std,sta"
@@ -102,8 +103,8 @@ def test_every_wrong_cell_of_a_row_is_listed() -> None:
         "line 3, from: must not be empty",
         f'line 3, to: must have at most 64 characters (it is "{"x" * 60}…")',
         'line 3, std: is not a date and time written like 2031-03-05T06:10Z (it is "soon")',
-        "line 3, sta: has no time zone: write it like 2031-03-05T06:10Z, or import local times as such "
-        '(it is "2031-03-05T07:00")',
+        "line 3, sta: has no time zone: write it like 2031-03-05T06:10Z, or import such times as local ones "
+        'or as UTC (it is "2031-03-05T07:00")',
         'line 3, pax: is not a whole number of heads from 0 to 2000 (it is "1.5")',
         'line 3, crew: is not a whole number of heads from 0 to 2000 (it is "-1")',
         "line 3, fit: is not a shipped fit; there are turboprop-70, jet-70, jet-100, single-aisle-120, "
@@ -162,7 +163,7 @@ def test_an_aircraft_has_one_fit() -> None:
 def test_strict_refuses_the_file_for_one_row() -> None:
     rows = [row("Z1", "06:00", "07:00"), row("Z2", "09:00", "08:00")]
     assert len(imported(rows).day.legs) == 1
-    with pytest.raises(ScheduleError) as caught:
+    with pytest.raises(TableError) as caught:
         imported(rows, strict=True)
     assert [problem.place for problem in caught.value.problems] == ["line 3, sta"]
     assert imported(rows[:1], strict=True).rejected == ()
@@ -170,7 +171,7 @@ def test_strict_refuses_the_file_for_one_row() -> None:
 
 @pytest.mark.parametrize("rows", [[], [row("Z2", "09:00", "08:00")]])
 def test_a_schedule_without_one_good_row_is_refused(rows: list[str]) -> None:
-    with pytest.raises(ScheduleError, match="no row of the schedule can be taken"):
+    with pytest.raises(TableError, match="no row of the schedule can be taken"):
         imported(rows)
 
 
@@ -189,7 +190,7 @@ def test_an_imported_day_can_be_written_and_read() -> None:
 def test_a_row_that_no_day_can_hold_is_listed() -> None:
     """Local times at the edge of the years: only their moments in UTC lie outside."""
     lines = ["QX-A,Z1,ABLE,BAKE,1970-01-01T00:10,1970-01-01T03:00", row("Z2", "06:00", "07:00")]
-    made = imported(lines, local=True, zones=Zones({"ABLE": "Asia/Tokyo", "BAKE": "Asia/Tokyo"}))
+    made = imported(lines, times="local", zones=Zones({"ABLE": "Asia/Tokyo", "BAKE": "Asia/Tokyo"}))
     assert [leg.flight for leg in made.day.legs] == ["Z2"]
     assert rejected(made)[0].startswith("line 2: std: must lie in the years 1970 to 2199")
 
@@ -216,8 +217,6 @@ def test_zones_come_from_the_list_then_from_the_airport_library_then_utc() -> No
     "text", ["code,zone\nA,Asia/Tokyo\nB;UTC\n", "A,Asia/Tokyo\nB,Mars/Base\n", "A,Asia/Tokyo\nA,UTC\n"]
 )
 def test_a_zones_file_with_a_wrong_line_is_refused(text: str) -> None:
-    from legtide.files.csv_reader import TableError
-
     with pytest.raises(TableError, match=r"^line [23]"):
         read_zones(text.encode())
 
@@ -231,7 +230,7 @@ ZONES = Zones({"ABLE": "Europe/Berlin", "BAKE": "Asia/Kolkata", "CAKE": "Europe/
 
 
 def local(rows: Sequence[str], header: str = HEADER) -> Imported:
-    return imported(rows, header, local=True, zones=ZONES)
+    return imported(rows, header, times="local", zones=ZONES)
 
 
 def utc(text: str) -> datetime:

@@ -6,14 +6,14 @@ import gc
 
 import pytest
 from PySide6.QtCore import QCoreApplication, QEvent, Qt
-from PySide6.QtWidgets import QApplication, QDialog, QMessageBox, QPushButton
+from PySide6.QtWidgets import QDialog, QMessageBox, QPushButton
 
 from legtide.day.document import Day, Service, Station, Truck
-from legtide.view.form import Form
 from legtide.view.main_window import MainWindow, build_window
 from legtide.view.preferences import Preferences
 from legtide.workspace.workspace import Workspace
 from support.days import rotation_day
+from support.windows import forget_changes, open_dialogs
 
 
 @pytest.fixture(autouse=True)
@@ -66,18 +66,6 @@ def window(qtbot, workspace, preferences) -> MainWindow:
     made.show()
     qtbot.waitExposed(made)
     return made
-
-
-def forget_changes(window: MainWindow) -> None:
-    """A window that a test leaves behind closes without asking."""
-    for dialog in open_dialogs():
-        dialog.discard() if isinstance(dialog, Form) else dialog.close()
-    window.forget_changes()
-
-
-def open_dialogs() -> list[QDialog]:
-    """The dialogs that are open now, the newest last."""
-    return [one for one in QApplication.topLevelWidgets() if isinstance(one, QDialog) and one.isVisible()]
 
 
 @pytest.fixture

@@ -622,11 +622,11 @@ def test_every_window_stands_it_when_what_it_shows_goes(window, workspace, qapp)
     for plane in workspace.day.aircraft:
         workspace.apply(edits_aircraft.remove_aircraft(workspace.day, plane.registration), "all")
         qapp.processEvents()
-    assert window.empty_board.isVisible()
+    assert window.empty.isVisible()
     for _ in range(3):
         window.undo()
         qapp.processEvents()
-    assert not window.empty_board.isVisible()
+    assert not window.empty.isVisible()
     renamed = edits.rebuilt(workspace.day.aircraft[1], registration="QX-Z")
     workspace.apply(edits_aircraft.put_aircraft(workspace.day, "QX-1", renamed), "rename")
     workspace.apply(edits_legs.delete_leg(workspace.day, "1-4"), "delete")

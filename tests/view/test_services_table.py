@@ -76,7 +76,7 @@ def test_rows_follow_edits_and_strokes(table, workspace):
 def test_a_filter_says_how_many_rows_it_hides(table):
     table.field.setText("qx-1")
     assert column(table, "Aircraft") == ["QX-1"]
-    assert table._count.text() == "1 shown, 2 hidden by the filter"
+    assert table._count.text() == "1 shown, 2 hidden by the filter, and with them 4 open warnings"
     table.field.setText("")
     assert table._count.text() == "3 in all"
 

@@ -7,8 +7,10 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from PySide6.QtCore import QPoint, Qt
 from PySide6.QtGui import QKeySequence
-from PySide6.QtWidgets import QApplication, QLineEdit, QListWidget, QToolButton
+from PySide6.QtWidgets import QApplication, QLineEdit, QListWidget, QMenu, QToolButton
 
+from legtide.day import edits
+from legtide.day.document import Inoperative
 from legtide.view.action_list import CONTEXT, MENUS, SUBMENUS
 from legtide.view.actions import SEPARATOR, Action, Registry
 from legtide.workspace.selection import Selection
@@ -125,6 +127,35 @@ def test_the_context_menu_acts_on_what_was_hit(window, workspace, signal, args, 
     assert menu.objectName() == "context"
     assert workspace.selection == expected
     assert any(action.isEnabled() for action in menu.actions() if not action.isSeparator())
+    menu.close()
+
+
+def gauge_entries(window, tank):
+    window.board.turnActivated.emit("QX-1", 5, None, QPoint(600, 300))
+    menu = QApplication.activePopupWidget()
+    return menu, menu.findChild(QMenu, f"{tank}_gauge")
+
+
+@pytest.mark.parametrize(("tank", "minutes", "read_at"), [("fresh", 10, True), ("waste", 500, False)])
+def test_two_clicks_enter_what_a_gauge_shows(window, workspace, tank, minutes, read_at):
+    now = workspace.projection.aircraft["QX-1"].rotation.turns[5].start + timedelta(minutes=minutes)
+    workspace.set_now(now)
+    menu, gauge = gauge_entries(window, tank)
+    next(one for one in gauge.actions() if one.text() == "50\u00a0%").trigger()
+    menu.close()
+    row = workspace.day.readings[-1]
+    assert (row.aircraft, row.turn, row.tank, row.percent) == ("QX-1", 5, tank, 50.0)
+    assert row.time == (now if read_at else None)
+    workspace.undo_stack.undo()
+    assert workspace.day.readings == ()
+
+
+def test_a_broken_gauge_offers_no_readings(window, workspace):
+    broken = edits.change_aircraft(workspace.day, "QX-1", inoperative=(Inoperative(item="waste_gauge"),))
+    workspace.apply(broken, "break the gauge")
+    menu, gauge = gauge_entries(window, "waste")
+    assert not gauge.isEnabled()
+    assert menu.findChild(QMenu, "fresh_gauge").isEnabled()
     menu.close()
 
 

@@ -13,6 +13,7 @@ from PySide6.QtGui import QPainter
 from legtide.brief import words
 from legtide.brief.blocks import PAPER, Block, filled, line_px, paint_blocks, put_lines, text_blocks, wrapped
 from legtide.brief.content import Ask, Briefing, Departure
+from legtide.brief.footer import FOOTER_PX, paint_footer
 from legtide.brief.paper import MARGIN_PX, Page, PaperName, Sheet
 from legtide.brief.strip import strip_block
 from legtide.day.document import TANKS
@@ -25,6 +26,7 @@ from legtide.draw.rows import FOCUS_PX
 from legtide.draw.services import Look, look_of, paint_marker
 from legtide.draw.signs import paint_sign
 from legtide.draw.words import NBSP, percent
+from legtide.language import tr
 
 Paint = Callable[[QPainter], None]
 
@@ -41,9 +43,14 @@ class Type:
     """Height of the rotation strip."""
 
 
-SIZES: Final = (Type(17, 13, 12, 10), Type(16, 12, 11, 9), Type(15, 12, 11, 9, 152), Type(14, 11, 10, 8, 140))
+SIZES: Final = (
+    Type(17, 13, 12, 10),
+    Type(16, 12, 11, 9),
+    Type(15, 12, 11, 9, 152),
+    Type(14, 11, 10, 8, 152),
+    Type(14, 11, 10, 8, 128),
+)
 """From what is read at arm's length down to what is still read in the hand."""
-_FOOTER_PX: Final = 44.0
 _GAP_PX: Final = 13.0
 _NAME_PX: Final = 26
 
@@ -64,9 +71,9 @@ class Columns:
         """The columns that a size of type needs; what is left over goes to the services."""
         flight = text_width("XX 1234 ", kind.key, True) + text_width("AAA → BBB", kind.small) + _GAP_PX
         level = 18.0 + text_width("100 % ", kind.body, True) + text_width("200 L (200–200)", kind.small) + _GAP_PX
-        risk = 16.0 + text_width("under 1 %", kind.small) + _GAP_PX
+        risk = 16.0 + text_width(words.risk_text(0.001), kind.small) + _GAP_PX
         mass = text_width("200 kg", kind.key, True) + _GAP_PX
-        reading = text_width("water 100 % or more", kind.small)
+        reading = max(text_width(text, kind.small) for text in words.widest_triggers())
         return Columns(
             flight, flight + level, flight + level + risk, flight + level + risk + mass, width - reading, width
         )
@@ -77,7 +84,7 @@ def briefing_pages(content: Briefing, paper: PaperName = "a4") -> list[Page]:
     ensure_application()
     sheet = Sheet(paper)
     width = sheet.size.width() - 2.0 * MARGIN_PX
-    room = sheet.size.height() - 2.0 * MARGIN_PX - _FOOTER_PX
+    room = sheet.size.height() - 2.0 * MARGIN_PX - FOOTER_PX
     for kind in SIZES:
         pages = filled(_blocks(content, width, kind), room, _repeated(content, kind))
         if len(pages) == 1:
@@ -90,33 +97,26 @@ def _paint_page(
     content: Briefing, sheet: Sheet, blocks: Sequence[Block], number: int, count: int, painter: QPainter
 ) -> None:
     paint_blocks(painter, blocks, MARGIN_PX, MARGIN_PX)
-    top = sheet.size.height() - MARGIN_PX - _FOOTER_PX + 8.0
-    width = sheet.size.width() - 2.0 * MARGIN_PX
-    painter.fillRect(QRectF(MARGIN_PX, top - 4.0, width, 1.0), brush(PAPER.text))
-    put_lines(painter, MARGIN_PX, top, [words.DEFERS], 11, PAPER.text, bold=True)
-    put_lines(painter, MARGIN_PX, top + 14.0, wrapped(words.origin_line(content.origin), width, 9)[:2], 9, PAPER.text)
-    if count > 1:
-        put_text(
-            painter, MARGIN_PX + width, top + 7.0, f"page {number} of {count}", 11, PAPER.text, bold=True, right=True
-        )
+    paint_footer(painter, sheet, content.origin, number, count)
 
 
 def _blocks(content: Briefing, width: float, kind: Type) -> list[Block]:
     columns = Columns.of(width, kind)
     rows = [_departure(content, row, columns, kind) for row in content.departures]
     after = [_afterwards(content, columns, kind)] if content.afterwards else []
-    no_legs = text_blocks([] if rows else ["This aircraft has no legs on this day."], width, kind.body, "")
+    cautions = [*words.caution_lines(content.day), *words.weight_lines(content)]
+    no_legs = text_blocks([] if rows else [tr("This aircraft has no legs on this day.")], width, kind.body, "")
     return [
         _title(content, width, kind),
-        *text_blocks(words.warning_lines(content.warnings), width, kind.small, "To settle before departure", "!"),
+        *text_blocks(words.warning_lines(content.warnings), width, kind.small, tr("To settle before departure"), "!"),
         strip_block(content, width, kind.strip),
         _head(columns, kind),
         *rows,
         *no_legs,
         *after,
-        *text_blocks(words.inoperative_lines(content), width, kind.small, "Inoperative", "–"),
-        *text_blocks(words.caution_lines(content.day), width, kind.fine, "Cautions"),
-        *text_blocks(words.assumption_lines(content), width, kind.fine, "Assumptions [status: source]"),
+        *text_blocks(words.inoperative_lines(content), width, kind.small, tr("Inoperative"), "–"),
+        *text_blocks(cautions, width, kind.fine, tr("Cautions, and the cost of weight")),
+        *text_blocks(words.assumption_lines(content), width, kind.fine, tr("Assumptions [status: source]")),
     ]
 
 
@@ -126,15 +126,22 @@ def _blocks(content: Briefing, width: float, kind: Type) -> list[Block]:
 def _title(content: Briefing, width: float, kind: Type) -> Block:
     day, rotation = content.day, content.rotation
     name = wrapped(printable(rotation.registration), 0.6 * width, _NAME_PX, bold=True)
-    fit = printable(rotation.fit.name or rotation.fit.id)
-    about = f"{fit}. Water {words.tank_words(content, 'fresh')}. Waste {words.tank_words(content, 'waste')}. "
-    about += f"Risk limit per leg {percent(day.policy.risk_limit.value)}. All times UTC."
+    fit = printable(tr(rotation.fit.name or rotation.fit.id))
+    about = tr(
+        "{fit}. Water {fresh}. Waste {waste}. Risk limit per leg {limit}. All times UTC. "
+        "Arrowheads: the readings that decide."
+    ).format(
+        fit=fit,
+        fresh=words.tank_words(content, "fresh"),
+        waste=words.tank_words(content, "waste"),
+        limit=percent(day.policy.risk_limit.value),
+    )
     beside = width - max(text_width(line, _NAME_PX, True) for line in name) - 2.0 * _GAP_PX
-    title = wrapped(printable(f"{day.title or 'Day'}, {day.date.isoformat()}"), beside, 14)
+    title = wrapped(printable(f"{day.title or tr('Day')}, {day.date.isoformat()}"), beside, 14)
     lines = wrapped(about, width, kind.small)
     remark = content.rotation.aircraft.remark
     if remark:
-        lines += wrapped(printable(f"Remark: {remark}"), width, kind.small)
+        lines += wrapped(printable(tr("Remark: {text}").format(text=remark)), width, kind.small)
     first = max(len(name) * line_px(_NAME_PX), len(title) * line_px(14)) + 2.0
 
     def paint(painter: QPainter) -> None:
@@ -147,7 +154,8 @@ def _title(content: Briefing, width: float, kind: Type) -> Block:
 
 
 def _repeated(content: Briefing, kind: Type) -> Block:
-    text = printable(f"{content.rotation.registration}, {content.day.date.isoformat()}, continued")
+    words_of = tr("{aircraft}, {date}, continued")
+    text = printable(words_of.format(aircraft=content.rotation.registration, date=content.day.date.isoformat()))
 
     def paint(painter: QPainter) -> None:
         put_lines(painter, 0.0, 0.0, [text], kind.key, PAPER.text, bold=True)
@@ -160,12 +168,12 @@ def _repeated(content: Briefing, kind: Type) -> Block:
 
 def _head(columns: Columns, kind: Type) -> Block:
     cells = (
-        (0.0, ("Leg", "off–on blocks, heads")),
-        (columns.level, ("Expected level at", "departure (5–95 %)")),
-        (columns.risk, ("Risk by the", "leg's end")),
-        (columns.mass, ("Water for", "load sheet")),
-        (columns.ask, ("Service to ask for",)),
-        (columns.reading, ("Goes on without", "one at a reading of")),
+        (0.0, (tr("Leg"), tr("off–on blocks, heads"))),
+        (columns.level, (tr("Expected level at"), tr("departure (5–95 %)"))),
+        (columns.risk, (tr("Risk by the"), tr("leg's end"))),
+        (columns.mass, (tr("Water for"), tr("load sheet"))),
+        (columns.ask, (tr("Service to ask for"),)),
+        (columns.reading, (tr("Goes on without"), tr("one at a reading of"))),
     )
     step = line_px(kind.fine)
 
@@ -183,7 +191,7 @@ def _departure(content: Briefing, row: Departure, columns: Columns, kind: Type) 
     asks, asks_px = _asks(content, row.asks, columns, kind)
     ways, ways_px = _without(content, row.asks, columns, kind)
     upper = max(leg_px, asks_px, 2.0 * line_px(kind.body))
-    readings = [words.trigger_words(one) for one in row.triggers]
+    readings = [words.trigger_words(one, content.rotation.fit) for one in row.triggers]
 
     def paint(painter: QPainter) -> None:
         painter.translate(0.0, 3.0)
@@ -259,7 +267,7 @@ def _asks(content: Briefing, asks: Sequence[Ask], columns: Columns, kind: Type) 
     def paint(painter: QPainter) -> None:
         top = 1.0
         if not rows:
-            put_lines(painter, columns.ask + 20.0, top, ["none planned"], kind.small, PAPER.secondary)
+            put_lines(painter, columns.ask + 20.0, top, [tr("none planned")], kind.small, PAPER.secondary)
         for ask, title, amount in rows:
             marker_y = top + line_px(kind.small) / 2.0
             paint_marker(painter, columns.ask + 8.0, marker_y, look_of(ask.service), PAPER, 15.0)
@@ -288,7 +296,15 @@ def _afterwards(content: Briefing, columns: Columns, kind: Type) -> Block:
 
     def paint(painter: QPainter) -> None:
         painter.translate(0.0, 3.0)
-        put_lines(painter, 0.0, 0.0, [f"After the last leg, at {station}"], kind.small, PAPER.text, bold=True)
+        put_lines(
+            painter,
+            0.0,
+            0.0,
+            [tr("After the last leg, at {station}").format(station=station)],
+            kind.small,
+            PAPER.text,
+            bold=True,
+        )
         asks(painter)
         painter.fillRect(QRectF(0.0, height + 1.0, columns.width, 1.0), brush(PAPER.line))
 

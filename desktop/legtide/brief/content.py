@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from legtide.brief.weight import Carried, LowerFill, carried, lower_fills
 from legtide.brief.without import Without, without_each
 from legtide.day.document import Day, Leg, Service, Tank
 from legtide.day.rotations import Rotation, off_blocks, on_blocks
@@ -16,6 +17,7 @@ from legtide.engine.projection import project
 from legtide.engine.types import Caution, LegResult, Projection, ServiceResult, Spread
 from legtide.engine.warnings import leg_risk
 from legtide.files.day_content import content_checksum
+from legtide.language import tr
 from legtide.plan.triggers import Trigger, rotation_triggers
 
 
@@ -35,7 +37,7 @@ class Origin:
 
 def origin_of(day: Day, file_name: str, computed: datetime) -> Origin:
     """The origin of a page about a day. An empty file name says that the day is in no file."""
-    return Origin(file_name or "not saved in a file", content_checksum(day), computed)
+    return Origin(file_name or tr("not saved in a file"), content_checksum(day), computed)
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +91,10 @@ class Briefing:
     afterwards: tuple[Ask, ...]
     """Services after the last leg."""
     origin: Origin
+    carried: Carried
+    """What the water on the page's legs weighs and costs."""
+    lower_fills: tuple[LowerFill, ...]
+    """Fills that would be cheaper to a lower level."""
 
     @property
     def rotation(self) -> Rotation:
@@ -128,7 +134,15 @@ def briefing(day: Day, registration: str, origin: Origin, projection: Projection
         departures.append(
             Departure(leg, result.index, off_blocks(leg), on_blocks(leg), result, low, high, asks, triggers)
         )
-    return Briefing(day, row, tuple(departures), tuple(by_turn.get(len(rotation.legs), ())), origin)
+    return Briefing(
+        day=day,
+        row=row,
+        departures=tuple(departures),
+        afterwards=tuple(by_turn.get(len(rotation.legs), ())),
+        origin=origin,
+        carried=carried(row.projection, day.policy),
+        lower_fills=lower_fills(day, row.projection),
+    )
 
 
 def _asks(day: Day, row: RowContent) -> dict[int, list[Ask]]:

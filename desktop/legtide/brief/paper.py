@@ -14,6 +14,7 @@ from PySide6.QtCore import QBuffer, QIODevice, QMarginsF, QSizeF
 from PySide6.QtGui import QColor, QImage, QPageLayout, QPageSize, QPainter, QPdfWriter
 
 from legtide.draw.application import ensure_application
+from legtide.language import tr
 
 DPI: Final = 96
 MARGIN_PX: Final = 45.0
@@ -72,7 +73,7 @@ def pdf_bytes(pages: Sequence[Page], title: str) -> bytes:
     writer.setPageLayout(pages[0].sheet.layout)
     painter = QPainter()
     if not painter.begin(writer):
-        raise OSError("the PDF could not be begun")
+        raise OSError(tr("the PDF could not be begun"))
     with painter:
         for number, page in enumerate(pages):
             if number:

@@ -19,6 +19,7 @@ from legtide.draw.colours import brush
 from legtide.draw.ink import put_text
 from legtide.draw.services import Look, paint_marker
 from legtide.draw.words import NBSP
+from legtide.language import tr
 
 _NAME_PX: Final = 26
 _KEY_PX: Final = 20
@@ -53,7 +54,7 @@ def _pages(run: RunSheet, sheet: Sheet) -> list[Page]:
     width = sheet.size.width() - 2.0 * MARGIN_PX
     head = _head(run, width)
     room = sheet.size.height() - 2.0 * MARGIN_PX - _FOOTER_PX
-    rest = text_blocks(run.left_out, width, 12, "On no truck's sheet", "–")
+    rest = text_blocks(run.left_out, width, 12, tr("On no truck's sheet"), "–")
     pages = filled([head, *(_row(run, stop, width) for stop in run.stops), *rest], room, repeated=head)
     return [
         Page(sheet, partial(_paint_page, run, sheet, blocks, number, len(pages)))
@@ -67,14 +68,14 @@ def _paint_page(
     paint_blocks(painter, blocks, MARGIN_PX, MARGIN_PX)
     width = sheet.size.width() - 2.0 * MARGIN_PX
     top = sheet.size.height() - MARGIN_PX - _FOOTER_PX + 8.0
-    lines = wrapped(f"{_HANDS[run.truck.tank]} {words.DEFERS}", width - 110.0, 11, bold=True)
+    lines = wrapped(f"{tr(_HANDS[run.truck.tank])} {tr(words.DEFERS)}", width - 110.0, 11, bold=True)
     put_lines(painter, MARGIN_PX, top, lines, 11, PAPER.text, bold=True)
-    put_text(painter, MARGIN_PX + width, top + 7.0, f"page {number} of {count}", 11, PAPER.text, True, True)
+    put_text(painter, MARGIN_PX + width, top + 7.0, words.page_number(number, count), 11, PAPER.text, True, True)
     put_lines(painter, MARGIN_PX, top + 28.0, wrapped(words.origin_line(run.origin), width, 9)[:1], 9, PAPER.text)
 
 
 def _head(run: RunSheet, width: float) -> Block:
-    kind = "Water truck" if run.truck.tank == "fresh" else "Toilet truck"
+    kind = tr("Water truck") if run.truck.tank == "fresh" else tr("Toilet truck")
     name = wrapped(f"{kind} {printable(run.truck.id)}", 0.5 * width - 60.0, _NAME_PX, bold=True)
     about = ", ".join(filter(None, (run.station, run.day.date.isoformat(), run.shift)))
     lines = wrapped(about, 0.5 * width, 15) + wrapped(run.summary, 0.5 * width, 15)
@@ -86,7 +87,7 @@ def _head(run: RunSheet, width: float) -> Block:
         put_lines(painter, 0.5 * width, 0.0, lines, 15, PAPER.text)
         painter.fillRect(QRectF(0.0, line, width, 1.5), brush(PAPER.text))
         for title, share in _COLUMNS:
-            put_text(painter, share * width, line + 12.0, title, 12, PAPER.text, bold=True)
+            put_text(painter, share * width, line + 12.0, tr(title), 12, PAPER.text, bold=True)
         painter.fillRect(QRectF(0.0, line + 24.0, width, 1.0), brush(PAPER.text))
 
     return Block(line + 28.0, paint)

@@ -11,9 +11,11 @@ from legtide.brief.words import clock
 from legtide.day.document import Day, Fit, Tank, Truck
 from legtide.day.quoting import printable
 from legtide.day.rotations import rotations, stations
-from legtide.draw.words import NBSP
+from legtide.draw.words import NBSP, litres
 from legtide.engine.types import to_datetime
+from legtide.language import tr
 from legtide.plan.station import StationPlan, run_rows
+from legtide.plan.station.bridge import ELSEWHERE
 
 _SHOWN: Final = ("service", "reload", "break")
 _RELOAD: Final[dict[Tank, str]] = {"fresh": "Reload water", "waste": "Empty the tank"}
@@ -55,15 +57,20 @@ class RunSheet:
         served = [row for row in self.stops if row.kind == "service"]
         reloads = sum(row.kind == "reload" for row in self.stops)
         volume = sum(float(row.litres or 0.0) for row in served)
-        word = "reloads" if self.truck.tank == "fresh" else "emptyings"
-        tank = f"tank {self.truck.capacity_l:g}{NBSP}L"
-        return f"{len(served)} services, {volume:.0f}{NBSP}L in all, {reloads} {word}, {tank}"
+        words = tr("{services} services, {litres} in all, {stops} reloads, tank {capacity}")
+        if self.truck.tank == "waste":
+            words = tr("{services} services, {litres} in all, {stops} emptyings, tank {capacity}")
+        capacity = f"{self.truck.capacity_l:g}{NBSP}L"
+        return words.format(services=len(served), litres=litres(volume), stops=reloads, capacity=capacity)
 
     @property
     def shift(self) -> str:
         """The truck's shift in UTC; empty where none is entered."""
         span = self.truck.shift
-        return "" if span is None else f"shift {clock(span.start, self.day.date)}–{clock(span.end, self.day.date)}"
+        if span is None:
+            return ""
+        start, end = clock(span.start, self.day.date), clock(span.end, self.day.date)
+        return tr("shift {start}–{end}").format(start=start, end=end)
 
 
 def run_sheets(plan: StationPlan, origin: Origin) -> tuple[RunSheet, ...]:
@@ -96,16 +103,16 @@ def _left_out(plan: StationPlan, tank: Tank) -> tuple[str, ...]:
 
 def _stop(row: dict[str, str], truck: Truck, fit: Fit | None) -> Stop:
     service = row["what"] == "service"
-    words = {"reload": _RELOAD[truck.tank], "break": "Break"}
+    words = {"reload": tr(_RELOAD[truck.tank]), "break": tr("Break")}
     window = None
     if row["window_start"]:
         window = datetime.fromisoformat(row["window_start"]), datetime.fromisoformat(row["window_end"])
     return Stop(
         kind=row["what"],
-        what=f"to {row['target_percent']}{NBSP}%" if service else words[row["what"]],
+        what=tr("to {percent}").format(percent=f"{row['target_percent']}{NBSP}%") if service else words[row["what"]],
         start=datetime.fromisoformat(row["start"]),
         end=datetime.fromisoformat(row["end"]),
-        place=printable(row["to"]),
+        place=tr(ELSEWHERE) if row["to"] == ELSEWHERE else printable(row["to"]),
         registration=printable(row["registration"]),
         window=window,
         litres=row["litres"],
@@ -118,5 +125,5 @@ def _limits(truck: Truck, fit: Fit | None) -> str:
     if fit is None:
         return ""
     if truck.tank == "fresh":
-        return f"at most {fit.fill_pressure_limit_bar.value:g}{NBSP}bar"
-    return f"then pre-charge {fit.pre_charge_l.value:g}{NBSP}L"
+        return tr("at most {pressure}").format(pressure=f"{fit.fill_pressure_limit_bar.value:g}{NBSP}bar")
+    return tr("then pre-charge {litres}").format(litres=f"{fit.pre_charge_l.value:g}{NBSP}L")

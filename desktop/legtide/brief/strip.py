@@ -15,10 +15,12 @@ from legtide.draw.axis import paint_header
 from legtide.draw.fan import Window
 from legtide.draw.fonts import SMALL_PX
 from legtide.draw.ink import Ink, put_text
-from legtide.draw.row_painter import paint_base, paint_levels
+from legtide.draw.row_painter import Extras, paint_base, paint_levels
 from legtide.draw.rows import Frame, frame
 from legtide.draw.scale import fitted
 from legtide.draw.scene import RowScene
+from legtide.draw.services import TriggerMark, trigger_mark
+from legtide.language import tr
 
 _GUTTER_PX: Final = 62.0
 _HEADER_PX: Final = 24.0
@@ -45,7 +47,7 @@ def _paint_names(painter: QPainter, inside: Frame) -> None:
     for tank in TANKS:
         strip = inside.strip(tank)
         top, bottom = _HEADER_PX + strip.top, _HEADER_PX + strip.bottom
-        put_text(painter, 0.0, (top + bottom) / 2.0, _NAMES[tank], SMALL_PX, PAPER.text, bold=True)
+        put_text(painter, 0.0, (top + bottom) / 2.0, tr(_NAMES[tank]), SMALL_PX, PAPER.text, bold=True)
         put_text(painter, _GUTTER_PX - 5.0, top, "100", SMALL_PX, PAPER.secondary, right=True)
         put_text(painter, _GUTTER_PX - 5.0, bottom, "0", SMALL_PX, PAPER.secondary, right=True)
 
@@ -64,4 +66,15 @@ def _paint_plot(painter: QPainter, content: Briefing, width: float, inside: Fram
     painter.translate(0.0, _HEADER_PX)
     scene = RowScene(row, scale, inside)
     paint_base(painter, scene, window, ink)
-    paint_levels(painter, scene, window, ink)
+    paint_levels(painter, scene, window, ink, Extras(triggers=_marks(content)))
+
+
+def _marks(content: Briefing) -> tuple[TriggerMark, ...]:
+    """The readings that decide, as the board marks them in an opened row."""
+    found = [
+        trigger_mark(content.rotation.turns[one.turn], one.tank, one.trigger_percent)
+        for row in content.departures
+        for one in row.triggers
+        if one.answer == "by_reading" and one.trigger_percent is not None
+    ]
+    return tuple(mark for mark in found if mark is not None)

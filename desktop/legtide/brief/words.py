@@ -7,13 +7,16 @@ from datetime import date, datetime
 from typing import Final
 
 from legtide.brief.content import Ask, Briefing, Origin
+from legtide.brief.weight import LowerFill
 from legtide.brief.without import Without
 from legtide.day.assumptions import CATALOGUE, PLACES_OF_LAW, REPAIR_INTERVAL_DAYS
-from legtide.day.document import Day, Figure, Inoperative, Leg, Tank
+from legtide.day.document import Day, Figure, Fit, Inoperative, Leg, Tank
+from legtide.day.gauges import gauge_text
 from legtide.day.quoting import printable
 from legtide.draw.words import NBSP, hhmm, litres, percent
 from legtide.engine.types import Caution, Spread
 from legtide.engine.warnings import percent_text
+from legtide.language import inside, tr
 from legtide.plan.triggers import Trigger
 
 SERVICE: Final[dict[Tank, str]] = {"fresh": "water service", "waste": "toilet service"}
@@ -31,7 +34,7 @@ _ITEMS: Final = {
 def clock(moment: datetime | None, day: date) -> str:
     """A time of day in UTC, with the days that it lies after (or before) the day's date: "00:35 (+1)"."""
     if moment is None:
-        return "time open"
+        return tr("time open")
     apart = (moment.date() - day).days
     return hhmm(moment) + (f"{NBSP}({apart:+d})" if apart else "")
 
@@ -61,43 +64,50 @@ def route(leg: Leg) -> str:
 
 def ask_title(ask: Ask, day: date) -> str:
     """What to ask for and when: "Water 06:58, ask by 06:28"."""
-    what = f"{ASK[ask.service.tank]} {clock(ask.start, day)}"
+    what = f"{tr(ASK[ask.service.tank])} {clock(ask.start, day)}"
     if ask.service.state == "done":
-        return f"{what}, done"
-    return f"{what}, ask by {clock(ask.ask_by, day)}" if ask.ask_by is not None else what
+        return tr("{service}, done").format(service=what)
+    if ask.ask_by is None:
+        return what
+    return tr("{service}, ask by {time}").format(service=what, time=clock(ask.ask_by, day))
 
 
 def ask_amount(ask: Ask) -> str:
     """How much: "to 100 %, 61 L (45–79)"."""
-    return f"to {ask.service.target:g}{NBSP}%, {band(ask.litres)}"
+    return tr("to {percent}, {litres}").format(percent=f"{ask.service.target:g}{NBSP}%", litres=band(ask.litres))
 
 
 def without_text(found: Without, day: Day) -> str:
     """What to do if the service does not come, as one sentence or two."""
-    start = f"If no {SERVICE[found.tank]} comes: "
+    start = tr("If no {service} comes: ").format(service=tr(SERVICE[found.tank]))
     if found.until is None:
-        return f"{start}no leg follows."
+        return start + tr("no leg follows.")
     if found.fails is None:
-        return f"{start}it carries through {_flight(found.until)} (risk {risk_text(found.lasts_risk)})."
-    side = "below" if found.tank == "fresh" else "above"
+        words = tr("it carries through {flight} (risk {risk}).")
+        return start + words.format(flight=_flight(found.until), risk=risk_text(found.lasts_risk))
     policy = day.policy
     limit = policy.fresh_reserve_percent if found.tank == "fresh" else policy.waste_limit_percent
-    chance = f"{risk_text(found.fails_risk)} likely {side} {limit.value:g}{NBSP}% on {_flight(found.fails)}"
+    words = tr("{chance} likely below {limit} on {flight}")
+    if found.tank == "waste":
+        words = tr("{chance} likely above {limit} on {flight}")
+    share = f"{limit.value:g}{NBSP}%"
+    chance = words.format(chance=risk_text(found.fails_risk), limit=share, flight=_flight(found.fails))
     if found.lasts is None:
-        head = f"{start}it does not carry, {chance}."
+        head = tr("it does not carry, {chance}.").format(chance=chance)
     else:
-        head = f"{start}it carries through {_flight(found.lasts)}; {chance}."
-    return f"{head} {_aid(found)}"
+        head = tr("it carries through {flight}; {chance}.").format(flight=_flight(found.lasts), chance=chance)
+    return f"{start}{head} {_aid(found)}"
 
 
 def _aid(found: Without) -> str:
     if found.tank == "waste":
-        return "If it has to fly: brief the crew on closing lavatories."
+        return tr("If it has to fly: brief the crew on closing lavatories.")
     if found.fails is None or found.until is None:
         return ""
     first, last = _flight(found.fails), _flight(found.until)
-    legs = f"for {first}" if first == last else f"for {first} to {last}"
-    return f"If it has to fly: load {found.bottled_l:.0f}{NBSP}L of bottled water {legs}."
+    legs = first if first == last else tr("{first} to {last}").format(first=first, last=last)
+    words = tr("If it has to fly: load {litres} of bottled water for {legs}.")
+    return words.format(litres=litres(found.bottled_l), legs=legs)
 
 
 def _flight(leg: Leg) -> str:
@@ -105,17 +115,31 @@ def _flight(leg: Leg) -> str:
     return printable(leg.flight).replace(" ", NBSP)
 
 
-def trigger_words(row: Trigger) -> str:
+def trigger_words(row: Trigger, fit: Fit) -> str:
     """The reading with which the aircraft goes on without a service: "water 40 % or more"."""
-    name = "water" if row.tank == "fresh" else "waste"
+    name = tr("water") if row.tank == "fresh" else tr("waste")
     if row.answer == "no_gauge":
-        return f"{name}: no gauge, ask"
+        return tr("{tank}: no gauge, ask").format(tank=name)
     if row.answer == "never":
-        return f"{name}: at no reading"
+        return tr("{tank}: at no reading").format(tank=name)
     if row.answer == "always":
-        return f"{name}: at any reading"
-    side = "or more" if row.tank == "fresh" else "or less"
-    return f"{name} {row.trigger_percent:g}{NBSP}% {side}"
+        return tr("{tank}: at any reading").format(tank=name)
+    assert row.trigger_percent is not None  # noqa: S101 - the answer goes by it
+    shown = gauge_text(fit.gauge(row.tank), row.trigger_percent, fit.capacity_l(row.tank))
+    words = tr("{tank} {reading} or more") if row.tank == "fresh" else tr("{tank} {reading} or less")
+    return words.format(tank=name, reading=shown)
+
+
+def widest_triggers() -> tuple[str, str]:
+    """What `trigger_words` may say at the longest, for a column's width."""
+    most = f"100{NBSP}%"
+    water = tr("{tank} {reading} or more").format(tank=tr("water"), reading=most)
+    return water, tr("{tank} {reading} or less").format(tank=tr("waste"), reading=most)
+
+
+def page_number(number: int, count: int) -> str:
+    """Such as "page 1 of 2"."""
+    return tr("page {number} of {count}").format(number=number, count=count)
 
 
 # what else has to be known --------------------------------------------------------------------------------
@@ -126,6 +150,34 @@ def warning_lines(rows: tuple[Caution, ...]) -> list[str]:
     return [printable(row.message + (f". {row.remedy.text}" if row.remedy is not None else "")) for row in rows]
 
 
+def weight_lines(content: Briefing) -> list[str]:
+    """What the water carried costs, and the fills that would be cheaper to a lower level."""
+    found, policy = content.carried, content.day.policy
+    if found.fuel_kg <= 0.0:
+        return []
+    lines = [
+        f"Water carried: {found.mean_kg:.0f}{NBSP}kg on average over {found.hours:.1f}{NBSP}h burn "
+        f"{found.fuel_kg:.1f}{NBSP}kg of fuel, {found.cost:.0f} price units "
+        f"({policy.fuel_percent_per_h.value:g}{NBSP}% of the mass an hour, {policy.price_fuel_per_kg.value:g} a kg)."
+    ]
+    if content.lower_fills:
+        lines.append("Each fill by itself, with the added risk priced:")
+    lines += [_lower_fill(content, row) for row in content.lower_fills]
+    if not content.lower_fills and any(ask.service.tank == "fresh" for row in content.departures for ask in row.asks):
+        lines.append("No lower fill is worth its risk by the policy's prices.")
+    return [" ".join(lines)]
+
+
+def _lower_fill(content: Briefing, row: LowerFill) -> str:
+    service, rotation = row.service, content.rotation
+    station = printable(rotation.turns[service.turn].station)
+    return (
+        f"filling to {row.target_percent:g}{NBSP}% instead of {service.target:g}{NBSP}% at {station} before "
+        f"{_flight(rotation.legs[service.turn])} burns {row.saved_kg:.1f}{NBSP}kg less and saves "
+        f"{row.saved_cost:.1f} price units (risk then {risk_text(row.worst_risk)})."
+    )
+
+
 def inoperative_lines(content: Briefing) -> list[str]:
     """The deferred items, each with its interval where it is known."""
     return [printable(_inoperative(row)) for row in content.rotation.aircraft.inoperative]
@@ -133,30 +185,36 @@ def inoperative_lines(content: Briefing) -> list[str]:
 
 def _inoperative(row: Inoperative) -> str:
     count = f"{row.count} × " if row.count > 1 else ""
-    parts = [f"{count}{_ITEMS[row.item]}"]
+    parts = [f"{count}{tr(_ITEMS[row.item])}"]
     if row.category is not None:
-        parts.append(f"category {row.category} ({REPAIR_INTERVAL_DAYS[row.category]} days)")
+        words = tr("category {category} ({days} days)")
+        parts.append(words.format(category=row.category, days=REPAIR_INTERVAL_DAYS[row.category]))
     if row.since is not None:
-        parts.append(f"since {row.since.isoformat()}")
+        parts.append(tr("since {date}").format(date=row.since.isoformat()))
     return ", ".join(parts) + (f": {row.remark}" if row.remark else "")
 
 
 def caution_lines(day: Day) -> list[str]:
     """Freezing and hygiene, with their sources."""
     policy = day.policy
+    law = {name: tr(PLACES_OF_LAW[name]) for name in PLACES_OF_LAW}
     return [
-        f"Freezing: parked without heat, drain the fresh tank below {policy.freeze_mild_c.value:g} °C after "
-        f"{policy.freeze_mild_h.value:g} h, below {policy.freeze_hard_c.value:g} °C after "
-        f"{policy.freeze_hard_h.value:g} h ({policy.freeze_mild_c.source}; {policy.freeze_mild_c.status}). The "
-        "operator's cold-weather procedure decides.",
-        f"Hygiene: {_uncapped(PLACES_OF_LAW['approved_water'])}. {PLACES_OF_LAW['separate_hands']}. "
-        f"{PLACES_OF_LAW['disinfection']}.",
-        f"Load sheet: {_uncapped(PLACES_OF_LAW['load_sheet'])}. What goes on it is the operator's to say.",
+        tr(
+            "Freezing: parked without heat, drain the fresh tank below {mild_c:g} °C after {mild_h:g} h, below "
+            "{hard_c:g} °C after {hard_h:g} h ({source}; {status}). The operator's cold-weather procedure decides."
+        ).format(
+            mild_c=policy.freeze_mild_c.value,
+            mild_h=policy.freeze_mild_h.value,
+            hard_c=policy.freeze_hard_c.value,
+            hard_h=policy.freeze_hard_h.value,
+            source=tr(policy.freeze_mild_c.source),
+            status=tr(policy.freeze_mild_c.status),
+        ),
+        tr("Hygiene: {approved}. {hands}. {disinfection}.").format(
+            approved=inside(law["approved_water"]), hands=law["separate_hands"], disinfection=law["disinfection"]
+        ),
+        tr("Load sheet: {law}. What goes on it is the operator's to say.").format(law=inside(law["load_sheet"])),
     ]
-
-
-def _uncapped(text: str) -> str:
-    return text[0].lower() + text[1:]
 
 
 ASSUMED: Final[tuple[str, ...]] = (
@@ -171,6 +229,7 @@ ASSUMED: Final[tuple[str, ...]] = (
     "policy.waste_limit_percent",
     "policy.call_lead_min",
     "policy.bottled_l_per_person_h",
+    "policy.fuel_percent_per_h",
     "fit.fresh_capacity_l",
     "fit.waste_capacity_l",
     "fit.pre_charge_l",
@@ -183,9 +242,9 @@ def assumption_lines(content: Briefing) -> list[str]:
     by_source: dict[tuple[str, str], list[str]] = {}
     for name, figure in _figures(content):
         known = CATALOGUE[name]
-        unit = "" if known.unit == "1" else f" {known.unit}"
-        words = f"{known.label[0].lower()}{known.label[1:]} {figure.value:g}{unit}"
-        by_source.setdefault((figure.source, figure.status), []).append(words)
+        unit = "" if known.unit == "1" else f" {tr(known.unit)}"
+        words = f"{inside(tr(known.label))} {figure.value:g}{unit}"
+        by_source.setdefault((tr(figure.source), tr(figure.status)), []).append(words)
     groups = (
         f"{'; '.join(words)} [{status}{': ' if source else ''}{source}]"
         for (source, status), words in by_source.items()
@@ -205,11 +264,12 @@ def origin_line(origin: Origin) -> str:
     name = origin.file_name
     if len(name) > _LONGEST_NAME:
         name = f"{name[:_LONGEST_NAME]}…"
-    return printable(f"{name}, computed {origin.computed:%Y-%m-%d %H:%M} UTC, SHA-256 {origin.checksum}")
+    words = tr("{file}, computed {time:%Y-%m-%d %H:%M} UTC, SHA-256 {checksum}")
+    return printable(words.format(file=name, time=origin.computed, checksum=origin.checksum))
 
 
 def tank_words(content: Briefing, tank: Tank) -> str:
     """A tank's capacity and limit: "200 L, reserve 5 %"."""
     curve = content.row.projection.curve(tank)
-    name = "reserve" if tank == "fresh" else "usable limit"
-    return f"{litres(curve.capacity_l)}, {name} {percent(curve.limit_l / curve.capacity_l)}"
+    words = tr("{capacity}, reserve {limit}") if tank == "fresh" else tr("{capacity}, usable limit {limit}")
+    return words.format(capacity=litres(curve.capacity_l), limit=percent(curve.limit_l / curve.capacity_l))

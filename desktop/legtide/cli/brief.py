@@ -6,7 +6,7 @@ from argparse import ArgumentParser, Namespace
 from pathlib import Path
 
 from legtide.cli.command import BAD_INPUT, Command, CommandError, add_day, open_day, writing
-from legtide.cli.pages import add_paper, pdf_possible, wants
+from legtide.cli.pages import add_language, add_paper, painted_in, pdf_possible, wants
 from legtide.cli.project import exit_code
 from legtide.day.quoting import printable
 
@@ -16,6 +16,7 @@ def _add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--aircraft", metavar="REG", required=True, help="registration of the aircraft")
     parser.add_argument("-o", "--output", metavar="FILE", type=Path, required=True, help="the .pdf file to write")
     add_paper(parser)
+    add_language(parser)
 
 
 def _run(options: Namespace) -> int:
@@ -30,7 +31,9 @@ def _run(options: Namespace) -> int:
     from legtide.files.atomic import replace_file
 
     try:
-        content = briefing(day, options.aircraft, origin_of(day, options.day.name, datetime.now(UTC)))
+        with painted_in(options.language):
+            content = briefing(day, options.aircraft, origin_of(day, options.day.name, datetime.now(UTC)))
+            pages = briefing_pages(content, options.paper)
     except NoAircraftError:
         listed = ", ".join(row.registration for row in day.aircraft) or "none"
         raise CommandError(
@@ -38,7 +41,9 @@ def _run(options: Namespace) -> int:
         ) from None
     with writing(options.output):
         title = f"Briefing {options.aircraft} {day.date.isoformat()}"
-        replace_file(options.output, pdf_bytes(briefing_pages(content, options.paper), title))
+        with painted_in(options.language):
+            made = pdf_bytes(pages, title)
+        replace_file(options.output, made)
     return exit_code(content.warnings)
 
 

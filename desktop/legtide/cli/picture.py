@@ -7,6 +7,7 @@ from argparse import ArgumentParser, ArgumentTypeError, Namespace
 from pathlib import Path
 
 from legtide.cli.command import DONE, NOT_WRITTEN, WRONG_USAGE, Command, CommandError, add_day, open_day, writing
+from legtide.cli.pages import add_language, painted_in
 from legtide.cli.toolkit import why_no_picture
 
 
@@ -22,6 +23,7 @@ def _add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("-o", "--output", metavar="FILE", type=Path, required=True, help="ends in .png, .svg or .pdf")
     parser.add_argument("--dark", action="store_true", help="the dark palette")
     parser.add_argument("--size", metavar="WxH", type=_size, default=(1600, 1000), help="in pixels (1600x1000)")
+    add_language(parser)
 
 
 def _run(options: Namespace) -> int:
@@ -32,7 +34,7 @@ def _run(options: Namespace) -> int:
     from legtide.draw.picture import write_picture
 
     try:
-        with writing(options.output):
+        with writing(options.output), painted_in(options.language):
             write_picture(day, options.output, dark=options.dark, size=options.size)
     except ValueError as error:
         raise CommandError(WRONG_USAGE, str(error)) from None

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from legtide.cli.command import BAD_INPUT, DONE, Command, CommandError, add_day, emit, note, open_day, writing
-from legtide.cli.pages import add_paper, pdf_possible, wants
+from legtide.cli.pages import add_language, add_paper, painted_in, pdf_possible, wants
 from legtide.cli.station import known_station
 from legtide.day.quoting import printable
 
@@ -30,6 +30,7 @@ def _add_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--station", metavar="STN", required=True, help="the station whose trucks are meant")
     parser.add_argument("-o", "--output", metavar="FILE", type=Path, required=True, help="ends in .pdf or .csv")
     add_paper(parser)
+    add_language(parser)
 
 
 def _run(options: Namespace) -> int:
@@ -39,21 +40,19 @@ def _run(options: Namespace) -> int:
     if suffix == ".pdf":
         pdf_possible()
     from legtide.files.atomic import replace_file
-    from legtide.plan.station import replan_station, run_rows
-    from legtide.plan.stop import AfterIterations
+    from legtide.plan.station import run_rows
 
-    # The sheet shows the day's own plan: nothing is searched for that would be better.
-    plan = replan_station(day, options.station, stop=AfterIterations(0))
+    plan = _own_plan(day, options.station)
     for text in [*_remarks(plan.changes), *(f"{row.request}: {row.text}" for row in plan.result.plan.unserved)]:
         note(printable(f"note: {text}"))
     rows = run_rows(plan)
     with writing(options.output):
-        replace_file(options.output, table(rows) if suffix == ".csv" else _pdf(plan, day, options))
+        replace_file(options.output, table(rows) if suffix == ".csv" else _pdf(day, options))
     emit(printable(f"{options.output}: {len(rows)} lines for the trucks at {options.station}"))
     return DONE
 
 
-def _pdf(plan: StationPlan, day: Day, options: Namespace) -> bytes:
+def _pdf(day: Day, options: Namespace) -> bytes:
     from datetime import UTC, datetime
 
     from legtide.brief.content import origin_of
@@ -61,10 +60,22 @@ def _pdf(plan: StationPlan, day: Day, options: Namespace) -> bytes:
     from legtide.brief.run_pages import run_pages
     from legtide.brief.runs import run_sheets
 
-    sheets = run_sheets(plan, origin_of(day, options.day.name, datetime.now(UTC)))
-    if not sheets:
-        raise CommandError(BAD_INPUT, printable(f"--station: no truck at {options.station} has a service to do"))
-    return pdf_bytes(run_pages(sheets, options.paper), f"Run sheets {options.station} {plan.day.date.isoformat()}")
+    with painted_in(options.language):
+        # Once more: its reasons are sentences, and those that the command prints are English.
+        plan = _own_plan(day, options.station)
+        sheets = run_sheets(plan, origin_of(day, options.day.name, datetime.now(UTC)))
+        pages = run_pages(sheets, options.paper)
+        if pages:
+            return pdf_bytes(pages, f"Run sheets {options.station} {day.date.isoformat()}")
+    raise CommandError(BAD_INPUT, printable(f"--station: no truck at {options.station} has a service to do"))
+
+
+def _own_plan(day: Day, station: str) -> StationPlan:
+    """The day's own plan: nothing is searched for that would be better."""
+    from legtide.plan.station import replan_station
+    from legtide.plan.stop import AfterIterations
+
+    return replan_station(day, station, stop=AfterIterations(0))
 
 
 def _remarks(changes: tuple[Change, ...]) -> list[str]:

@@ -9,7 +9,8 @@ from itertools import pairwise
 from typing import Final, Literal
 
 from legtide.day.assumptions import CATALOGUE
-from legtide.day.document import Day, Figure, Fit, Policy, Service, Station, Tank, Usage
+from legtide.day.delays import least_turn
+from legtide.day.document import Day, Figure, Fit, Leg, Policy, Service, Station, Tank, Usage
 from legtide.day.quoting import quoted
 from legtide.day.rotations import (
     Rotation,
@@ -21,6 +22,7 @@ from legtide.day.rotations import (
     stations,
 )
 from legtide.day.windows import offered
+from legtide.language import tr
 
 _LONGEST_LEG_H: Final = 20.0
 """Longer legs are taken for a slip of the date: no scheduled flight takes longer (from memory)."""
@@ -61,7 +63,7 @@ def figure_cautions(day: Day) -> Iterator[Finding]:
     yield from _unusual("usage", day.usage, "usage", "")
     yield from _unusual("policy", day.policy, "policy", "")
     for index, fit in enumerate(day.fits):
-        yield from _unusual("fit", fit, f"fits[{index}]", f" of {quoted(fit.id)}")
+        yield from _unusual("fit", fit, f"fits[{index}]", tr(" of {fit}").format(fit=quoted(fit.id)))
 
 
 def _unusual(group: str, part: Usage | Policy | Fit, place: str, whose: str) -> Iterator[Finding]:
@@ -70,12 +72,17 @@ def _unusual(group: str, part: Usage | Policy | Fit, place: str, whose: str) -> 
         figure = getattr(part, field)
         if known is None or not isinstance(figure, Figure) or known.low <= figure.value <= known.high:
             continue
-        unit = "" if known.unit == "1" else f" {known.unit}"
+        unit = "" if known.unit == "1" else f" {tr(known.unit)}"
         yield Finding(
             "figure-unusual",
             "caution",
-            f"{known.label.rstrip(' .')}{whose} is {figure.value:g}{unit}; "
-            f"usual is {known.low:g} to {known.high:g}{unit}",
+            tr("{figure} is {value:g}{unit}; usual is {low:g} to {high:g}{unit}").format(
+                figure=tr(known.label).rstrip(" .") + whose,
+                value=figure.value,
+                unit=unit,
+                low=known.low,
+                high=known.high,
+            ),
             place=f"{place}.{field}",
         )
 
@@ -86,7 +93,7 @@ def _unusual(group: str, part: Usage | Policy | Fit, place: str, whose: str) -> 
 def rotation_cautions(day: Day, rotation: Rotation, places: Mapping[str, Station]) -> Iterator[Finding]:
     """All that is doubtful in one rotation, given the day's date and policy and its stations by code."""
     yield from _inoperative(rotation)
-    yield from _chain(rotation)
+    yield from _chain(day.policy, rotation)
     yield from _legs(day.date, rotation)
     yield from _rows_outside(rotation)
     for service in rotation.services:
@@ -100,21 +107,30 @@ def _inoperative(rotation: Rotation) -> Iterator[Finding]:
         yield Finding(
             "lavatories-more-than-fitted",
             "caution",
-            f"{rotation.registration} has {broken} lavatories marked inoperative, but its fit has "
-            f"{rotation.fit.lavatories.value:g}",
+            tr("{aircraft} has {broken} lavatories marked inoperative, but its fit has {fitted:g}").format(
+                aircraft=rotation.registration, broken=broken, fitted=rotation.fit.lavatories.value
+            ),
             aircraft=rotation.registration,
         )
 
 
-def _chain(rotation: Rotation) -> Iterator[Finding]:
-    """Legs that do not chain in place, and turns that delays have eaten."""
+def _chain(policy: Policy, rotation: Rotation) -> Iterator[Finding]:
+    """Legs that do not chain in place, and turns that delays have cut short or eaten."""
     for number, (before, after) in enumerate(pairwise(rotation.legs), start=1):
         if before.destination != after.origin:
             yield Finding(
                 "broken-chain",
                 "caution",
-                f"{rotation.registration} arrives at {before.destination} with {before.flight}, but {after.flight} "
-                f"leaves from {after.origin}: a leg is missing, or another aircraft flies it",
+                tr(
+                    "{aircraft} arrives at {station} with {flight}, but {next} "
+                    "leaves from {origin}: a leg is missing, or another aircraft flies it"
+                ).format(
+                    aircraft=rotation.registration,
+                    station=before.destination,
+                    flight=before.flight,
+                    next=after.flight,
+                    origin=after.origin,
+                ),
                 aircraft=rotation.registration,
                 leg=after.id,
                 station=after.origin,
@@ -125,13 +141,39 @@ def _chain(rotation: Rotation) -> Iterator[Finding]:
             yield Finding(
                 "turn-eaten",
                 "caution",
-                f"{before.flight} leaves no time on the ground at {before.destination} before {after.flight} "
-                f"{off_blocks(after):%H:%M}: enter a later estimate, or change the aircraft",
+                tr(
+                    "{flight} leaves no time on the ground at {station} before {next} "
+                    "{time:%H:%M}: enter a later estimate, or change the aircraft"
+                ).format(flight=before.flight, station=before.destination, next=after.flight, time=off_blocks(after)),
                 aircraft=rotation.registration,
                 leg=after.id,
                 station=before.destination,
                 turn=number,
             )
+        elif minutes is not None and after.atd is None and minutes < _least_minutes(before, after, policy):
+            yield Finding(
+                "turn-short",
+                "caution",
+                tr(
+                    "{flight} leaves {minutes:.0f} min on the ground at {station} before {next} {time:%H:%M}; "
+                    "a turn takes {least:.0f} min"
+                ).format(
+                    flight=before.flight,
+                    minutes=minutes,
+                    station=before.destination,
+                    next=after.flight,
+                    time=off_blocks(after),
+                    least=_least_minutes(before, after, policy),
+                ),
+                aircraft=rotation.registration,
+                leg=after.id,
+                station=before.destination,
+                turn=number,
+            )
+
+
+def _least_minutes(before: Leg, after: Leg, policy: Policy) -> float:
+    return least_turn(before, after, policy).total_seconds() / 60.0
 
 
 def _legs(day_date: date, rotation: Rotation) -> Iterator[Finding]:
@@ -140,15 +182,21 @@ def _legs(day_date: date, rotation: Rotation) -> Iterator[Finding]:
         route = f"{leg.flight} {leg.origin}-{leg.destination}"
         texts: dict[str, str] = {}
         if leg.passengers > seats:
-            texts["passengers-over-seats"] = f"{route} has {leg.passengers} passengers on {seats:g} seats"
-        if block_hours(leg) == 0.0:
-            texts["estimate-before-departure"] = (
-                f"{route} is expected to arrive before it departs: enter a new estimate"
+            texts["passengers-over-seats"] = tr("{leg} has {passengers} passengers on {seats:g} seats").format(
+                leg=route, passengers=leg.passengers, seats=seats
             )
+        if block_hours(leg) == 0.0:
+            texts["estimate-before-departure"] = tr(
+                "{leg} is expected to arrive before it departs: enter a new estimate"
+            ).format(leg=route)
         if block_hours(leg) > _LONGEST_LEG_H:
-            texts["leg-long"] = f"{route} takes {block_hours(leg):.1f} h: is the date right?"
+            texts["leg-long"] = tr("{leg} takes {hours:.1f} h: is the date right?").format(
+                leg=route, hours=block_hours(leg)
+            )
         if abs(off_blocks(leg).date() - day_date) > _DAYS_APART:
-            texts["leg-off-date"] = f"{route} leaves on {off_blocks(leg):%Y-%m-%d}, the day is {day_date:%Y-%m-%d}"
+            texts["leg-off-date"] = tr("{leg} leaves on {left:%Y-%m-%d}, the day is {date:%Y-%m-%d}").format(
+                leg=route, left=off_blocks(leg), date=day_date
+            )
         for code, text in texts.items():
             yield Finding(code, "caution", text, aircraft=name, leg=leg.id, station=leg.origin, turn=index)
 
@@ -156,10 +204,10 @@ def _legs(day_date: date, rotation: Rotation) -> Iterator[Finding]:
 def _rows_outside(rotation: Rotation) -> Iterator[Finding]:
     """Readings, ground times and services done outside their turn (the projection looks after planned services)."""
     rows: list[tuple[str, str, int, tuple[datetime | None, ...], Tank | None]] = []
-    rows += [("reading", "A reading", row.turn, (row.time,), row.tank) for row in rotation.readings]
-    rows += [("ground", "A ground time", row.turn, (row.start, row.end), None) for row in rotation.ground]
+    rows += [("reading", tr("A reading"), row.turn, (row.time,), row.tank) for row in rotation.readings]
+    rows += [("ground", tr("A ground time"), row.turn, (row.start, row.end), None) for row in rotation.ground]
     done = (row for row in rotation.services if row.state == "done")
-    rows += [("service", "A service done", row.turn, (row.start,), row.tank) for row in done]
+    rows += [("service", tr("A service done"), row.turn, (row.start,), row.tank) for row in done]
     for code, what, number, moments, tank in rows:
         if number >= len(rotation.turns):
             continue
@@ -171,7 +219,9 @@ def _rows_outside(rotation: Rotation) -> Iterator[Finding]:
             yield Finding(
                 f"{code}-outside-turn",
                 "caution",
-                f"{what} at {turn.station} {outside[0]:%H:%M} lies outside its turn {_stretch(turn.start, turn.end)}",
+                tr("{what} at {station} {time:%H:%M} lies outside its turn {turn}").format(
+                    what=what, station=turn.station, time=outside[0], turn=_stretch(turn.start, turn.end)
+                ),
                 aircraft=rotation.registration,
                 station=turn.station,
                 turn=number,
@@ -181,8 +231,12 @@ def _rows_outside(rotation: Rotation) -> Iterator[Finding]:
 
 def _stretch(start: datetime | None, end: datetime | None) -> str:
     if start is None:
-        return f"(until {end:%H:%M})" if end is not None else ""
-    return f"(from {start:%H:%M})" if end is None else f"({start:%H:%M} to {end:%H:%M})"
+        return tr("(until {end:%H:%M})").format(end=end) if end is not None else ""
+    return (
+        tr("(from {start:%H:%M})").format(start=start)
+        if end is None
+        else tr("({start:%H:%M} to {end:%H:%M})").format(start=start, end=end)
+    )
 
 
 # services -------------------------------------------------------------------------------------------------
@@ -195,15 +249,15 @@ def _service(
     station = places.get(code)
     if station is None:
         return
-    what = "Water service" if service.tank == "fresh" else "Waste service"
+    what = tr("Water service") if service.tank == "fresh" else tr("Waste service")
     texts: dict[str, str] = {}
     if service.state == "planned":
         texts |= _not_offered(policy, rotation, service, station, what)
     if service.tank == "fresh" and service.state in ("planned", "done") and not station.approved_water:
-        texts["water-not-approved"] = (
-            f"{rotation.registration} takes water at {code}, which is not marked as an approved point: water comes "
+        texts["water-not-approved"] = tr(
+            "{aircraft} takes water at {station}, which is not marked as an approved point: water comes "
             "only from approved points (21 CFR 1240.80, 1240.83)"
-        )
+        ).format(aircraft=rotation.registration, station=code)
     for kind, text in texts.items():
         yield Finding(
             kind,
@@ -219,7 +273,9 @@ def _service(
 def _not_offered(policy: Policy, rotation: Rotation, service: Service, station: Station, what: str) -> dict[str, str]:
     if all(offer.tank != service.tank for offer in station.offers):
         return {
-            "service-not-offered": f"{what} of {rotation.registration} is planned at {station.code}, which has none"
+            "service-not-offered": tr("{service} of {aircraft} is planned at {station}, which has none").format(
+                service=what, aircraft=rotation.registration, station=station.code
+            )
         }
     start = service_start(rotation, service, policy.margin_after_on_blocks_min.value)
     if start is None:
@@ -227,6 +283,8 @@ def _not_offered(policy: Policy, rotation: Rotation, service: Service, station: 
     end = start + timedelta(minutes=service_minutes(rotation.fit, service))
     if offered(station, service.tank, start, end):
         return {}
-    when = f"{start:%H:%M} to {end:%H:%M}"
-    text = f"{what} of {rotation.registration} at {station.code} {when} lies outside the hours there"
+    when = tr("{start:%H:%M} to {end:%H:%M}").format(start=start, end=end)
+    text = tr("{service} of {aircraft} at {station} {hours} lies outside the hours there").format(
+        service=what, aircraft=rotation.registration, station=station.code, hours=when
+    )
     return {"service-outside-hours": text}

@@ -14,6 +14,7 @@ from legtide.day.cautions import Finding, cautions
 from legtide.day.document import Day, Leg, Station, Truck
 from legtide.day.quoting import quoted
 from legtide.day.rotations import scheduled, station_at
+from legtide.language import counted, tr
 
 __all__ = ["Finding", "Problem", "cautions", "problems"]
 
@@ -53,7 +54,10 @@ def _repeated(part: str, key: str, ids: Iterable[str]) -> Iterator[Problem]:
     seen: dict[str, int] = {}
     for index, name in enumerate(ids):
         if name in seen:
-            yield Problem(f"{part}[{index}].{key}", f"{quoted(name)} stands already at {part}[{seen[name]}]")
+            yield Problem(
+                f"{part}[{index}].{key}",
+                tr("{name} stands already at {place}").format(name=quoted(name), place=f"{part}[{seen[name]}]"),
+            )
         elif name:
             seen[name] = index
 
@@ -78,11 +82,13 @@ def _stations(day: Day) -> Iterator[Problem]:
 
 
 def _unlisted(place: str, name: str, what: str) -> Problem:
-    return Problem(place, f"{what} {quoted(name)} is not listed")
+    return Problem(place, tr("{what} {name} is not listed").format(what=what, name=quoted(name)))
 
 
 def _not_a_place(place: str, name: str, station: Station) -> Problem:
-    return Problem(place, f"{quoted(name)} is not a place of {quoted(station.code)}")
+    return Problem(
+        place, tr("{name} is not a place of {station}").format(name=quoted(name), station=quoted(station.code))
+    )
 
 
 def _aircraft(day: Day) -> Iterator[Problem]:
@@ -91,7 +97,7 @@ def _aircraft(day: Day) -> Iterator[Problem]:
     legs = scheduled(day.legs)
     for index, row in enumerate(day.aircraft):
         if row.fit not in fits:
-            yield _unlisted(f"aircraft[{index}].fit", row.fit, "fit")
+            yield _unlisted(f"aircraft[{index}].fit", row.fit, tr("fit"))
         if row.start_stand is not None and row.registration in legs:
             station = listed.get(legs[row.registration][0].origin)
             yield from _stand(f"aircraft[{index}].start_stand", row.start_stand, station)
@@ -112,11 +118,11 @@ def _legs(day: Day) -> Iterator[Problem]:
     for index, leg in enumerate(day.legs):
         at = f"legs[{index}]"
         if leg.aircraft not in aircraft:
-            yield _unlisted(f"{at}.aircraft", leg.aircraft, "aircraft")
+            yield _unlisted(f"{at}.aircraft", leg.aircraft, tr("aircraft"))
         if leg.origin not in listed:
-            yield _unlisted(f"{at}.from", leg.origin, "station")
+            yield _unlisted(f"{at}.from", leg.origin, tr("station"))
         if leg.destination not in listed:
-            yield _unlisted(f"{at}.to", leg.destination, "station")
+            yield _unlisted(f"{at}.to", leg.destination, tr("station"))
         if leg.stand is not None:
             yield from _stand(f"{at}.stand", leg.stand, listed.get(leg.destination))
         yield from ends_before_start(at, leg)
@@ -132,8 +138,9 @@ def ends_before_start(at: str, leg: Leg) -> Iterator[Problem]:
         if end is not None and start is not None and end <= start:
             yield Problem(
                 f"{at}.{arrival}",
-                f"the leg ends before it starts: {arrival.upper()} {_utc(end)} is not after "
-                f"{departure.upper()} {_utc(start)}",
+                tr("the leg ends before it starts: {arrival} {end} is not after {departure} {start}").format(
+                    arrival=arrival.upper(), end=_utc(end), departure=departure.upper(), start=_utc(start)
+                ),
             )
 
 
@@ -157,8 +164,9 @@ def _overlaps(day: Day) -> Iterator[Problem]:
         leg, other = day.legs[index], day.legs[before]
         yield Problem(
             f"legs[{index}].std",
-            f"{leg.flight} {_utc(leg.std)} overlaps legs[{before}] of the same aircraft: {other.flight} is under way "
-            f"until {_utc(other.sta)}",
+            tr(
+                "{flight} {start} overlaps legs[{place}] of the same aircraft: {other} is under way until {end}"
+            ).format(flight=leg.flight, start=_utc(leg.std), place=before, other=other.flight, end=_utc(other.sta)),
         )
 
 
@@ -175,13 +183,17 @@ def _turns(day: Day) -> Iterator[Problem]:
         for index, row in enumerate(getattr(day, part)):
             count = legs.get(row.aircraft)
             if count is None:
-                yield _unlisted(f"{part}[{index}].aircraft", row.aircraft, "aircraft")
+                yield _unlisted(f"{part}[{index}].aircraft", row.aircraft, tr("aircraft"))
             elif row.turn > count or count == 0:
-                flies = f"flies {count} leg{'' if count == 1 else 's'}" if count else "has no legs"
-                last = f", so that its last turn is {count}" if count else ""
-                yield Problem(
-                    f"{part}[{index}].turn", f"turn {row.turn} does not exist: {quoted(row.aircraft)} {flies}{last}"
-                )
+                words = tr("turn {turn} does not exist: {aircraft} has no legs")
+                if count:
+                    words = counted(
+                        count,
+                        "turn {{turn}} does not exist: {{aircraft}} flies {n} leg, so that its last turn is {n}",
+                        "turn {{turn}} does not exist: {{aircraft}} flies {n} legs, so that its last turn is {n}",
+                    )
+                text = words.format(turn=row.turn, aircraft=quoted(row.aircraft))
+                yield Problem(f"{part}[{index}].turn", text)
 
 
 def _trucks(day: Day) -> Iterator[Problem]:
@@ -197,12 +209,16 @@ def _trucks(day: Day) -> Iterator[Problem]:
         truck = trucks[code].get(service.truck)
         place = f"services[{index}].truck"
         if truck is None:
-            yield Problem(place, f"{quoted(service.truck)} is not a truck of {quoted(code)}")
+            yield Problem(
+                place,
+                tr("{name} is not a truck of {station}").format(name=quoted(service.truck), station=quoted(code)),
+            )
         elif truck.tank != service.tank:
             yield Problem(
                 place,
-                f"{quoted(service.truck)} handles {_TRUCK[truck.tank]} and is asked for {_TRUCK[service.tank]}: "
-                "one vehicle never handles both",
+                tr("{truck} handles {does} and is asked for {asked}: one vehicle never handles both").format(
+                    truck=quoted(service.truck), does=tr(_TRUCK[truck.tank]), asked=tr(_TRUCK[service.tank])
+                ),
             )
 
 

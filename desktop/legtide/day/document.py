@@ -27,6 +27,7 @@ from pydantic import (
 from pydantic_core import PydanticCustomError
 
 from legtide.day.assumptions import CATALOGUE, Status
+from legtide.language import tr
 
 FORMAT: Final = "legtide-day"
 VERSION: Final = 1
@@ -39,13 +40,13 @@ TANKS: Final[tuple[Tank, Tank]] = ("fresh", "waste")
 
 def _plain_text(value: str) -> str:
     if any(ord(c) < 32 or 0x7F <= ord(c) < 0xA0 or ord(c) in (0x2028, 0x2029) for c in value):
-        raise PydanticCustomError("control_characters", "must not hold control characters")
+        raise PydanticCustomError("control_characters", tr("must not hold control characters"))
     return value
 
 
 def _utc(value: datetime) -> datetime:
     if not 1970 <= value.year <= 2199:
-        raise PydanticCustomError("year_out_of_range", "must lie in the years 1970 to 2199")
+        raise PydanticCustomError("year_out_of_range", tr("must lie in the years 1970 to 2199"))
     return value.astimezone(UTC)
 
 
@@ -56,11 +57,11 @@ def _utc_text(value: datetime) -> str:
 def _zone(value: str) -> str:
     # A zone name becomes a path inside the time-zone data: only plain names get that far.
     if value.startswith("/") or ".." in value or "\\" in value:
-        raise PydanticCustomError("unknown_zone", "is not a known time zone")
+        raise PydanticCustomError("unknown_zone", tr("is not a known time zone"))
     try:
         ZoneInfo(value)
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise PydanticCustomError("unknown_zone", "is not a known time zone") from None
+        raise PydanticCustomError("unknown_zone", tr("is not a known time zone")) from None
     return value
 
 
@@ -151,6 +152,7 @@ class Policy(_Figures):
     service_happens_probability: Figure = default_figure("policy.service_happens_probability")
     margin_after_on_blocks_min: Figure = default_figure("policy.margin_after_on_blocks_min")
     margin_before_off_blocks_min: Figure = default_figure("policy.margin_before_off_blocks_min")
+    shortest_turn_min: Figure = default_figure("policy.shortest_turn_min")
     call_lead_min: Figure = default_figure("policy.call_lead_min")
     price_fresh_service: Figure = default_figure("policy.price_fresh_service")
     price_waste_service: Figure = default_figure("policy.price_waste_service")
@@ -209,7 +211,7 @@ class Fit(_Figures):
     @model_validator(mode="after")
     def _pre_charge_fits(self) -> Fit:
         if self.pre_charge_l.value >= self.waste_capacity_l.value:
-            raise PydanticCustomError("pre_charge", "the pre-charge does not leave room in the waste tank")
+            raise PydanticCustomError("pre_charge", tr("the pre-charge does not leave room in the waste tank"))
         return self
 
 
@@ -222,7 +224,7 @@ class Span(Frozen):
     @model_validator(mode="after")
     def _in_order(self) -> Span:
         if self.end <= self.start:
-            raise PydanticCustomError("span_order", "ends before it starts")
+            raise PydanticCustomError("span_order", tr("ends before it starts"))
         return self
 
 
@@ -385,7 +387,7 @@ class GroundTime(Frozen):
     @model_validator(mode="after")
     def _in_order(self) -> GroundTime:
         if self.end <= self.start:
-            raise PydanticCustomError("span_order", "ends before it starts")
+            raise PydanticCustomError("span_order", tr("ends before it starts"))
         return self
 
 

@@ -27,6 +27,7 @@ from legtide.day.document import (
     Usage,
 )
 from legtide.day.rotations import rotations
+from legtide.language import tr
 
 _Part = TypeVar("_Part", bound=Frozen)
 
@@ -70,7 +71,7 @@ def _with_rows(day: Day, field: str, match: Callable[[Any], bool], change: Calla
     rows = getattr(day, field)
     new = _replaced(rows, match, change)
     if new is None:
-        raise EditError(f"{what} is not in the day")
+        raise EditError(tr("{what} is not in the day").format(what=what))
     return day if new is rows else _branch(day, **{field: new})
 
 
@@ -82,7 +83,7 @@ def service(day: Day, service_id: str) -> Service:
     for row in day.services:
         if row.id == service_id:
             return row
-    raise EditError(f"service {service_id} is not in the day")
+    raise EditError(tr("service {service} is not in the day").format(service=service_id))
 
 
 def next_service_id(day: Day) -> str:
@@ -122,7 +123,7 @@ def change_service(day: Day, service_id: str, **changes: Any) -> Day:
         "services",
         lambda row: row.id == service_id,
         lambda row: rebuilt(row, **changes),
-        f"service {service_id}",
+        tr("service {service}").format(service=service_id),
     )
 
 
@@ -162,7 +163,7 @@ def add_service(
 ) -> tuple[Day, str]:
     """A new planned service; returns the day and the new service's id."""
     if all(row.registration != aircraft for row in day.aircraft):
-        raise EditError(f"aircraft {aircraft} is not in the day")
+        raise EditError(tr("aircraft {aircraft} is not in the day").format(aircraft=aircraft))
     name = next_service_id(day)
     whole = 0.0 if tank == "waste" else 100.0
     row = Service(
@@ -181,7 +182,7 @@ def delete_service(day: Day, service_id: str) -> Day:
     """The day without a service."""
     kept = tuple(row for row in day.services if row.id != service_id)
     if len(kept) == len(day.services):
-        raise EditError(f"service {service_id} is not in the day")
+        raise EditError(tr("service {service} is not in the day").format(service=service_id))
     return _branch(day, services=kept)
 
 
@@ -203,7 +204,7 @@ def delete_reading(day: Day, reading: Reading) -> Day:
     """The day without a reading."""
     kept = tuple(row for row in day.readings if row != reading)
     if len(kept) == len(day.readings):
-        raise EditError(f"that reading of {reading.aircraft} is not in the day")
+        raise EditError(tr("that reading of {aircraft} is not in the day").format(aircraft=reading.aircraft))
     return _branch(day, readings=kept)
 
 
@@ -212,14 +213,20 @@ def delete_reading(day: Day, reading: Reading) -> Day:
 
 def change_leg(day: Day, leg_id: str, **changes: Any) -> Day:
     """A leg with some fields changed (times, heads, cabin service, stand, ...)."""
-    return _with_rows(day, "legs", lambda row: row.id == leg_id, lambda row: rebuilt(row, **changes), f"leg {leg_id}")
+    return _with_rows(
+        day,
+        "legs",
+        lambda row: row.id == leg_id,
+        lambda row: rebuilt(row, **changes),
+        tr("leg {leg}").format(leg=leg_id),
+    )
 
 
 def replace_legs(day: Day, legs: Mapping[str, Leg]) -> Day:
     """Many legs at once, each in the place of the one of its id. Raises EditError when one is not in the day."""
     missing = legs.keys() - {row.id for row in day.legs}
     if missing:
-        raise EditError(f"leg {min(missing)} is not in the day")
+        raise EditError(tr("leg {leg} is not in the day").format(leg=min(missing)))
     new = tuple(legs.get(row.id, row) for row in day.legs)
     return day if all(one is other for one, other in zip(new, day.legs, strict=True)) else _branch(day, legs=new)
 
@@ -231,29 +238,39 @@ def change_aircraft(day: Day, registration: str, **changes: Any) -> Day:
         "aircraft",
         lambda row: row.registration == registration,
         lambda row: rebuilt(row, **changes),
-        f"aircraft {registration}",
+        tr("aircraft {aircraft}").format(aircraft=registration),
     )
 
 
 def change_station(day: Day, code: str, **changes: Any) -> Day:
     """A station with some fields changed."""
     return _with_rows(
-        day, "stations", lambda row: row.code == code, lambda row: rebuilt(row, **changes), f"station {code}"
+        day,
+        "stations",
+        lambda row: row.code == code,
+        lambda row: rebuilt(row, **changes),
+        tr("station {station}").format(station=code),
     )
 
 
 def change_fit(day: Day, fit_id: str, **changes: Any) -> Day:
     """A fit with some fields changed."""
-    return _with_rows(day, "fits", lambda row: row.id == fit_id, lambda row: rebuilt(row, **changes), f"fit {fit_id}")
+    return _with_rows(
+        day,
+        "fits",
+        lambda row: row.id == fit_id,
+        lambda row: rebuilt(row, **changes),
+        tr("fit {fit}").format(fit=fit_id),
+    )
 
 
 def set_figure(day: Day, group: str, field: str, value: float, source: str = "", status: str = "entered") -> Day:
     """A figure of `usage` or `policy` with another value and where it comes from."""
     if group not in ("usage", "policy"):
-        raise EditError(f"{group} is not a group of figures")
+        raise EditError(tr("{group} is not a group of figures").format(group=group))
     part: Usage | Policy = getattr(day, group)
     if field not in type(part).model_fields:
-        raise EditError(f"{group}.{field} is not a figure")
+        raise EditError(tr("{figure} is not a figure").format(figure=f"{group}.{field}"))
     new = rebuilt(part, **{field: Figure(value=value, source=source, status=status)})  # type: ignore[arg-type]
     return day if new is part else _branch(day, **{group: new})
 

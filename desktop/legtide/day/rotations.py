@@ -12,6 +12,7 @@ from datetime import datetime, timedelta
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Any, Final, NamedTuple
+from weakref import WeakValueDictionary
 
 from legtide.day.document import Aircraft, Day, Fit, GroundTime, Leg, Reading, Service, Station
 
@@ -77,7 +78,7 @@ class Turn:
         return (self.start is None or moment >= self.start) and (self.end is None or moment <= self.end)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, weakref_slot=True, eq=False)
 class Rotation:
     """One aircraft's legs of the day in order, with all that hangs on its turns; compared by identity."""
 
@@ -138,29 +139,21 @@ def _by_aircraft(same: _Same) -> Mapping[str, _Group]:
     return {name: _Group(tuple(rows), tuple(map(id, rows))) for name, rows in groups.items()}
 
 
-class _Parts:
-    """What one rotation is made of, compared by the identity of every part."""
-
-    __slots__ = ("aircraft", "fit", "groups", "key")
-
-    def __init__(self, aircraft: Aircraft, fit: Fit, groups: tuple[_Group, ...]) -> None:
-        self.aircraft, self.fit, self.groups = aircraft, fit, groups
-        self.key = (id(aircraft), id(fit), *(group.ids for group in groups))
-
-    def __hash__(self) -> int:
-        return hash(self.key)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Parts) and self.key == other.key
+_in_use: Final = WeakValueDictionary[tuple[Any, ...], Rotation]()
+"""Rotations that somebody still holds, by the identities of their parts. A rotation holds its parts, so that no
+identity is used again while it is here."""
 
 
-@lru_cache(maxsize=40_000)
-def _rotation(parts: _Parts) -> Rotation:
-    legs, services, readings, ground = (group.rows for group in parts.groups)
+def _rotation(aircraft: Aircraft, fit: Fit, groups: tuple[_Group, ...]) -> Rotation:
+    key = (id(aircraft), id(fit), *(group.ids for group in groups))
+    known = _in_use.get(key)
+    if known is not None:
+        return known
+    legs, services, readings, ground = (group.rows for group in groups)
     # In the order of the schedule: a delay past the next leg must not swap turns and their services.
     in_order = tuple(sorted(legs, key=lambda leg: (leg.std, leg.sta, leg.id)))
-    turns = _turns(parts.aircraft, in_order)
-    return Rotation(parts.aircraft, parts.fit, in_order, turns, services, readings, ground)
+    made = Rotation(aircraft, fit, in_order, _turns(aircraft, in_order), services, readings, ground)
+    return _in_use.setdefault(key, made)
 
 
 def rotations(day: Day) -> Mapping[str, Rotation]:
@@ -182,7 +175,7 @@ def _rotations(aircraft: _Same, fits: _Same, *kinds: _Same) -> Mapping[str, Rota
         fit = known.get(one.fit)
         if fit is not None:
             groups = tuple(rows.get(one.registration, _NONE) for rows in grouped)
-            out[one.registration] = _rotation(_Parts(one, fit, groups))
+            out[one.registration] = _rotation(one, fit, groups)
     return MappingProxyType(out)
 
 

@@ -16,6 +16,7 @@ from legtide.draw.ink import Ink, level_line, put_text
 from legtide.draw.scale import Tick, TimeScale, minor_ticks, offset_text, ticks
 from legtide.draw.words import day_text, hhmm
 from legtide.engine.types import to_datetime
+from legtide.language import tr
 
 HEADER_PX: Final = 44
 _UTC_MIDDLE: Final = 13.0
@@ -31,16 +32,25 @@ def paint_header_gutter(
     colours = ink.colours
     painter.fillRect(QRectF(0.0, 0.0, GUTTER_PX, HEADER_PX), brush(colours.ground))
     level_line(painter, 0.0, GUTTER_PX, HEADER_PX - 1.0, colours.line)
-    put_text(painter, _PAD, _UTC_MIDDLE, "UTC", SECONDARY_PX, colours.text, bold=True)
+    utc = put_text(painter, _PAD, _UTC_MIDDLE, "UTC", SECONDARY_PX, colours.text, bold=True)
     start, end = scale.minutes(window.left), scale.minutes(window.right)
     date = day_text(to_datetime(start))
+    if text_width(date, SECONDARY_PX) > GUTTER_PX - _PAD - utc - 18.0:
+        date = ""
     put_text(painter, GUTTER_PX - 10.0, _UTC_MIDDLE, date, SECONDARY_PX, colours.secondary, right=True)
     if zone is None:
         return
     offset = offset_text(zone, start, end)
     used = put_text(painter, GUTTER_PX - 10.0, _LOCAL_MIDDLE, offset, SECONDARY_PX, colours.secondary, right=True)
     room = GUTTER_PX - _PAD - 10.0 - used - 8.0
-    name = next((text for text in (f"Local {zone_name}", zone_name, "Local") if text_width(text, 12) <= room), "")
+    name = next(
+        (
+            text
+            for text in (tr("Local {zone_name}").format(zone_name=zone_name), zone_name, tr("Local"))
+            if text_width(text, 12) <= room
+        ),
+        "",
+    )
     put_text(painter, _PAD, _LOCAL_MIDDLE, name, SECONDARY_PX, colours.secondary)
 
 

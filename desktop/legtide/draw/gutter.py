@@ -20,6 +20,7 @@ from legtide.draw.services import outline
 from legtide.draw.signs import paint_sign
 from legtide.draw.words import TANK_NAME, litres, percent
 from legtide.engine.types import QUANTILES, TankCurve
+from legtide.language import tr
 
 GUTTER_PX: Final = 172
 _PAD: Final = 14.0
@@ -97,21 +98,25 @@ def paint_gutter(
 
 def _paint_numbers(painter: QPainter, content: RowContent, inside: Frame, now: float | None, ink: Ink) -> None:
     if not content.rotation.legs:
-        put_text(painter, _PAD, inside.bar_bottom + 12.0, "no legs", SECONDARY_PX, ink.colours.secondary)
+        put_text(painter, _PAD, inside.bar_bottom + 12.0, tr("no legs"), SECONDARY_PX, ink.colours.secondary)
         return
     middle = inside.bar_bottom + 13.0
-    for x, tank in zip((_PAD, _PAD + (70.0 if now is not None else 80.0)), TANKS, strict=True):
+    second = _PAD + (70.0 if now is not None else 80.0)
+    for x, end, tank in zip((_PAD, second), (second - 4.0, GUTTER_PX - 2.0), TANKS, strict=True):
         known = level_text(content.projection.curve(tank), now)
         _paint_glyph(painter, x + 5.0, middle, tank, ink.colours)
-        word = "" if known.now else ("low " if tank == "fresh" else "top ")
-        put_text(painter, x + 15.0, middle, word + known.number, SECONDARY_PX, ink.colours.text)
+        word = "" if known.now else (tr("low ") if tank == "fresh" else tr("top "))
+        # Where the word has no room, the glyph and the number still say it.
+        texts = (word + known.number, known.number)
+        text = next((one for one in texts if text_width(one, SECONDARY_PX) <= end - x - 15.0), "")
+        put_text(painter, x + 15.0, middle, text, SECONDARY_PX, ink.colours.text)
 
 
 def _paint_focus(painter: QPainter, content: RowContent, inside: Frame, now: float | None, ink: Ink) -> None:
     """Both tanks in words and large numbers, with the ends of their scales."""
     colours = ink.colours
     if not content.rotation.legs:
-        put_text(painter, _PAD, inside.bar_bottom + 16.0, "no legs", SECONDARY_PX, colours.secondary)
+        put_text(painter, _PAD, inside.bar_bottom + 16.0, tr("no legs"), SECONDARY_PX, colours.secondary)
         return
     for tank in TANKS:
         curve, strip = content.projection.curve(tank), inside.strip(tank)
@@ -119,12 +124,14 @@ def _paint_focus(painter: QPainter, content: RowContent, inside: Frame, now: flo
         put_text(painter, GUTTER_PX - 7.0, strip.top, "100", SMALL_PX, colours.secondary, right=True)
         put_text(painter, GUTTER_PX - 7.0, strip.bottom, "0", SMALL_PX, colours.secondary, right=True)
         top = strip.top + 1.0
-        put_text(painter, _PAD, top, TANK_NAME[tank], SECONDARY_PX, colours.tank_text(tank), bold=True)
+        put_text(painter, _PAD, top, tr(TANK_NAME[tank]), SECONDARY_PX, colours.tank_text(tank), bold=True)
         used = put_text(painter, _PAD, top + 21.0, known.number, FIGURE_PX, colours.text, bold=True)
-        word = "of" if known.now else ("lowest of" if tank == "fresh" else "highest of")
-        rest = f"{word} {litres(curve.capacity_l)}"
+        word = tr("of") if known.now else (tr("lowest of") if tank == "fresh" else tr("highest of"))
+        capacity = litres(curve.capacity_l)
+        room = GUTTER_PX - _PAD - used - 10.0
+        rest = next((one for one in (f"{word} {capacity}", capacity) if text_width(one, SMALL_PX) <= room), "")
         put_text(painter, _PAD + used + 8.0, top + 21.5, rest, SMALL_PX, colours.secondary)
-        limit = f"limit {percent(curve.limit_l / curve.capacity_l)}"
+        limit = tr("limit {limit}").format(limit=percent(curve.limit_l / curve.capacity_l))
         put_text(painter, _PAD, top + 40.0, limit, SECONDARY_PX, colours.secondary)
 
 
@@ -136,7 +143,10 @@ def fit_column(contents: tuple[RowContent, ...]) -> FitColumn:
     widest = max((text_width(row.registration, BODY_PX, True) for row in contents), default=0.0)
     x = _PAD + widest + 8.0
     fits = {row.rotation.fit.id: row.rotation.fit for row in contents}
-    for words in ({key: key for key in fits}, {key: f"{fit.seats.value:.0f} seats" for key, fit in fits.items()}):
+    for words in (
+        {key: key for key in fits},
+        {key: tr("{n:.0f} seats").format(n=fit.seats.value) for key, fit in fits.items()},
+    ):
         if all(text_width(text, SECONDARY_PX) <= GUTTER_PX - _SIGN_ROOM - x for text in words.values()):
             return FitColumn(words, x)
     return FitColumn({}, x)

@@ -24,6 +24,7 @@ from legtide.draw.ink import Ink, level_line, put_text
 from legtide.draw.scale import TimeScale
 from legtide.draw.signs import paint_sign
 from legtide.engine.types import to_minutes
+from legtide.language import tr
 
 TITLE_PX: Final = 32
 _BROKEN_PX: Final = 13.0
@@ -103,7 +104,7 @@ def kept_lanes(groups: tuple[LaneGroup, ...], old: tuple[LaneGroup, ...]) -> tup
 
 
 def _lane(station: Station, truck: Truck, run: Iterable[Marker]) -> Lane:
-    pieces = [Piece("break", to_minutes(span.start), to_minutes(span.end), "break") for span in truck.breaks]
+    pieces = [Piece("break", to_minutes(span.start), to_minutes(span.end), tr("break")) for span in truck.breaks]
     drive = station.default_travel_min
     room = truck.capacity_l if truck.aboard_l is None else truck.aboard_l
     if truck.tank == "waste":
@@ -152,13 +153,13 @@ def paint_lane_gutter(painter: QPainter, groups: tuple[LaneGroup, ...], ink: Ink
     y = 0.0
     for group in groups:
         level_line(painter, 0.0, GUTTER_PX, y, colours.line)
-        title = f"Trucks at {ink.station_name(group.station.code)}"
+        title = tr("Trucks at {station}").format(station=ink.station_name(group.station.code))
         put_text(painter, _PAD, y + TITLE_PX / 2.0, title, BODY_PX, colours.text, bold=True)
         y += TITLE_PX
         for lane in group.lanes:
             middle = y + LANE_PX / 2.0 - 0.5
             used = put_text(painter, _PAD, middle, lane.truck.id, BODY_PX, colours.text, bold=True)
-            kind = "water" if lane.truck.tank == "fresh" else "waste"
+            kind = tr("water") if lane.truck.tank == "fresh" else tr("waste")
             room = GUTTER_PX - _PAD - used - 16.0
             words = (f"{kind} {lane.truck.capacity_l:.0f} L", kind)
             text = next((word for word in words if text_width(word, SECONDARY_PX) <= room), "")

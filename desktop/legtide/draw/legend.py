@@ -15,6 +15,7 @@ from legtide.draw.geometry import dashed_level
 from legtide.draw.ink import Ink, level_line, put_text
 from legtide.draw.services import Look
 from legtide.draw.signs import Sign, paint_sign
+from legtide.language import tr
 
 LEGEND_PX: Final = 32
 _PAD: Final = 14.0
@@ -92,12 +93,15 @@ def paint_legend(painter: QPainter, width: float, ink: Ink, keys: bool) -> None:
     level_line(painter, 0.0, width, 0.0, colours.line)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     middle = LEGEND_PX / 2.0
-    needed = sum(text_width(text, SECONDARY_PX) for _, text in ENTRIES) + len(ENTRIES) * 50.0
+    entries = [(swatch, tr(text)) for swatch, text in ENTRIES]
+    needed = sum(text_width(text, SECONDARY_PX) for _, text in entries) + len(entries) * 50.0
     x, end = _PAD, width - _PAD
     if keys:
-        words = KEYS if needed + text_width(KEYS, SMALL_PX) < width else KEYS_SHORT
+        words = tr(KEYS)
+        if needed + text_width(words, SMALL_PX) >= width:
+            words = tr(KEYS_SHORT)
         end -= put_text(painter, end, middle, words, SMALL_PX, colours.secondary, right=True) + _BETWEEN
-    for swatch, text in ENTRIES:
+    for swatch, text in entries:
         if x + 54.0 + text_width(text, SECONDARY_PX) > end:
             break
         painter.save()

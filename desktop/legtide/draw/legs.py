@@ -95,14 +95,46 @@ def _free(scene: RowScene, bar: QRectF) -> tuple[float, float]:
 
 def _paint_labels(painter: QPainter, box: LegBox, middle: float, free: tuple[float, float], ink: Ink) -> None:
     left, right = free
-    flight = box.leg.flight
-    size = next((px for px in (SECONDARY_PX, SMALL_PX) if text_width(flight, px, True) <= right - left), None)
-    if size is None:
+    words = _flight(box.leg.flight, right - left)
+    if words is None:
         return
+    flight, size = words
     used = put_text(painter, left, middle, flight, size, ink.colours.text, bold=True)
     route = fitting(_route(box, ink), right - left - used - _BETWEEN_PX, SECONDARY_PX)
     if route:
         put_text(painter, right, middle, route, SECONDARY_PX, ink.colours.secondary, right=True)
+
+
+def _flight(flight: str, room: float) -> tuple[str, int] | None:
+    """The flight as it fits, with its size: whole, else its number alone; None when not even that fits."""
+    number = flight.rpartition(" ")[2]
+    for text in dict.fromkeys((flight, number)):
+        for size in (SECONDARY_PX, SMALL_PX):
+            if text and text_width(text, size, True) <= room:
+                return text, size
+    return None
+
+
+def paint_carried_on(painter: QPainter, scene: RowScene, left: float, ink: Ink) -> None:
+    """The flight of a bar that begins before a view does, again at the view's left edge if there is room for it."""
+    box = next((one for one in scene.legs if one.left < left - 1.0 < one.right), None)
+    if box is None or scene.frame.style == "dense":
+        return
+    inside, colours = scene.frame, ink.colours
+    bar = QRectF(box.left, inside.bar_top, box.right - box.left, inside.bar_bottom - inside.bar_top)
+    first, last = _free(scene, bar)
+    words = _flight(box.leg.flight, last - first)
+    if words is None or left <= first:
+        return
+    flight, size = words
+    used = text_width(flight, size, True)
+    route = fitting(_route(box, ink), last - first - used - _BETWEEN_PX, SECONDARY_PX)
+    taken = text_width(route, SECONDARY_PX) if route else 0.0
+    if left + _PAD_PX + used + _BETWEEN_PX > last - taken:
+        return
+    # What is left of the words in the bar would stand beside the same words whole.
+    painter.fillRect(QRectF(left, bar.top(), used + 2.0 * _PAD_PX, bar.height()), brush(colours.bar))
+    put_text(painter, left + _PAD_PX, bar.center().y(), flight, size, colours.text, bold=True)
 
 
 def _paint_whisker(painter: QPainter, box: LegBox, scene: RowScene, ink: Ink) -> None:

@@ -6,7 +6,9 @@ import html
 import os
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime
+from math import ceil
 from pathlib import Path
 from typing import Final
 from zoneinfo import ZoneInfo
@@ -23,14 +25,23 @@ from legtide.draw.content import BoardContent, board_content
 from legtide.draw.fonts import BODY_PX, text_width
 from legtide.draw.gutter import GUTTER_PX, fit_column, paint_gutter
 from legtide.draw.ink import Ink, put_text
-from legtide.draw.lanes import lane_groups, lane_tops, lanes_height, paint_lane, paint_lane_gutter, paint_lane_title
+from legtide.draw.lanes import (
+    LaneGroup,
+    lane_groups,
+    lane_tops,
+    lanes_height,
+    paint_lane,
+    paint_lane_gutter,
+    paint_lane_title,
+)
 from legtide.draw.legend import LEGEND_PX, paint_legend
 from legtide.draw.row_painter import paint_base, paint_levels
-from legtide.draw.rows import FOCUS_PX, LEAST_NORMAL_PX, stacked, style_to_fit
+from legtide.draw.rows import DENSE_PX, FOCUS_PX, LEAST_NORMAL_PX, stacked, style_to_fit
 from legtide.draw.scale import fitted
 from legtide.draw.scene import RowScene
 from legtide.draw.words import day_text
 from legtide.engine.projection import project
+from legtide.language import tr
 
 TITLE_PX: Final = 44
 BOLD_FROM: Final = 550
@@ -67,15 +78,34 @@ def write_picture(day: Day, path: Path, *, dark: bool = False, size: tuple[int, 
     _replace(path, data)
 
 
-def paint_board(painter: QPainter, day: Day, content: BoardContent, size: tuple[int, int], dark: bool) -> None:
-    """Paints a whole board: title, header, rows, lanes, legend. Everything is vectors, text stays text."""
+def paint_board(
+    painter: QPainter,
+    day: Day,
+    content: BoardContent,
+    size: tuple[int, int],
+    dark: bool,
+    *,
+    trucks: BoardContent | None = None,
+    between: tuple[float, float] | None = None,
+) -> None:
+    """Paints a whole board: title, header, rows, lanes, legend. Everything is vectors, text stays text.
+
+    Args:
+        painter: what to paint with, from (0, 0) on.
+        day: the day, for its title, date and home station.
+        content: the rows.
+        size: width and height in pixels.
+        dark: the dark palette instead of the light one.
+        trucks: the content whose trucks are shown, where it has more rows than are painted.
+        between: a stretch of time (minutes since 1970) instead of the whole day.
+    """
     width, height = size
     home = home_station(day)
     ink = Ink(palette(dark), None, home, content.stations)
     painter.fillRect(QRectF(0.0, 0.0, width, height), brush(ink.colours.ground))
     _paint_title(painter, day, ink)
     painter.translate(0.0, TITLE_PX)
-    layout, hidden = _laid_out(content, width, height - TITLE_PX)
+    layout, hidden = _laid_out(content, width, height - TITLE_PX, trucks or content, between)
     zone = ZoneInfo(content.stations[home].time_zone) if home is not None else None
     _paint_plot(painter, layout, content, zone, ink)
     # The gutter comes after the plot and covers what reaches out of it: a vector file may know no clipping.
@@ -84,7 +114,7 @@ def paint_board(painter: QPainter, day: Day, content: BoardContent, size: tuple[
     )
     _paint_gutters(painter, layout, content, ink)
     if hidden:
-        text = f"{hidden} more aircraft: make the picture taller"
+        text = tr("{n} more aircraft: make the picture taller").format(n=hidden)
         put_text(painter, 14.0, layout.rows_bottom - 12.0, text, BODY_PX, ink.colours.text, bold=True)
     painter.translate(0.0, layout.legend_rect.top())
     paint_legend(painter, width, ink, keys=False)
@@ -103,18 +133,39 @@ def _paint_gutters(painter: QPainter, layout: BoardLayout, content: BoardContent
     painter.restore()
 
 
-def _laid_out(content: BoardContent, width: int, height: int) -> tuple[BoardLayout, int]:
-    """The layout of a picture, and the number of aircraft for which it has no room."""
+def board_parts(content: BoardContent, size: tuple[int, int]) -> list[BoardContent]:
+    """The rows shared among as many pictures of a size as they need, none of them without rows of its own."""
+    _, room = _lanes_and_room(content, size[1] - TITLE_PX)
+    count, each = len(content.rows), max(room // DENSE_PX, 1)
+    pages = max(ceil(count / each), 1)
+    share = max(ceil(count / pages), 1)
+    parts = [content.rows[start : start + share] for start in range(0, max(count, 1), share)]
+    return [
+        replace(content, rows=rows, index={row.registration: place for place, row in enumerate(rows)})
+        for rows in parts
+    ]
+
+
+def _lanes_and_room(content: BoardContent, height: int) -> tuple[tuple[LaneGroup, ...], int]:
+    """The truck lanes, if they leave enough room for rows, and that room."""
     groups = lane_groups(content)
     room = height - HEADER_PX - LEGEND_PX
     if lanes_height(groups) > room // 3:
         groups = ()
-    room -= lanes_height(groups)
+    return groups, room - lanes_height(groups)
+
+
+def _laid_out(
+    content: BoardContent, width: int, height: int, trucks: BoardContent, between: tuple[float, float] | None
+) -> tuple[BoardLayout, int]:
+    """The layout of a picture, and the number of aircraft for which it has no room."""
+    groups, room = _lanes_and_room(trucks, height)
     count = len(content.rows)
     style, each = style_to_fit(count, room)
     shown = min(count, room // each) if count * each <= room else max((room - 24) // each, 0)
     margin = max((content.end - content.start) * 0.01, 10.0)
-    scale = fitted(content.start - margin, content.end + margin, width - GUTTER_PX)
+    start, end = between or (content.start - margin, content.end + margin)
+    scale = fitted(start, end, width - GUTTER_PX)
     stack = stacked(shown, _opened(content, room - shown * each) if style == "normal" else None, style, each)
     return BoardLayout(width, height, scale, stack, groups), count - shown
 
@@ -158,7 +209,7 @@ def _paint_plot(
 
 
 def _paint_title(painter: QPainter, day: Day, ink: Ink) -> None:
-    used = put_text(painter, 14.0, TITLE_PX / 2.0, day.title or "Board", 17, ink.colours.text, bold=True)
+    used = put_text(painter, 14.0, TITLE_PX / 2.0, day.title or tr("Board"), 17, ink.colours.text, bold=True)
     date = f"{day_text(datetime(*day.date.timetuple()[:3], tzinfo=UTC))} {day.date.year}"
     put_text(painter, 26.0 + used, TITLE_PX / 2.0, date, BODY_PX, ink.colours.secondary)
 

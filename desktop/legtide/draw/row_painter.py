@@ -31,6 +31,7 @@ from legtide.draw.scale import grid_lines
 from legtide.draw.scene import RowScene
 from legtide.draw.services import TRIGGER_PX, Look, TriggerMark, look_of, paint_reading, paint_trigger
 from legtide.draw.signs import paint_sign
+from legtide.draw.truth import TruthCurve, paint_truth
 from legtide.engine.types import AircraftProjection
 
 
@@ -51,6 +52,8 @@ class Extras:
     """Gauge readings that decide, in an opened row."""
     broken: frozenset[str] = frozenset()
     """Ids of services that cannot be worked as they stand."""
+    truth: TruthCurve | None = None
+    """How a sampled day came out, in training."""
 
 
 NO_EXTRAS: Final = Extras()
@@ -102,6 +105,8 @@ def paint_levels(painter: QPainter, scene: RowScene, window: Window, ink: Ink, e
             _paint_dense(painter, scene, window, ink)
         for tank in TANKS:
             _paint_tank(painter, scene, tank, window, ink, extras)
+        if extras.truth is not None:
+            paint_truth(painter, scene, extras.truth, window, ink)
         _paint_triggers(painter, scene, window, ink, extras.triggers)
         _paint_readings(painter, scene, window, ink)
     _paint_markers(painter, scene, window, ink, extras)

@@ -22,6 +22,10 @@ RowStyle = Literal["normal", "focus", "dense"]
 NORMAL_PX: Final = 60
 FOCUS_PX: Final = 172
 TIGHT_PX: Final = 56
+TALL_PX: Final = 120
+"""Rows of few aircraft on a large screen: the levels take the room that there is."""
+OPENED_SHARE: Final = 2.2
+"""An opened row among tall ones is this many times as tall."""
 DENSE_PX: Final = 20
 LEAST_NORMAL_PX: Final = 48
 LEAST_DENSE_PX: Final = 14
@@ -55,7 +59,7 @@ def frame(style: RowStyle, height: int) -> Frame:
     if style == "dense":
         both = Strip(4.0, height - 3.0)
         return Frame(style, height, 2.0, 6.0, both, both, height / 2.0, min(MARKER_DENSE_PX, height - 3.0))
-    top = float(max(3, (height - 48) // 2)) if style == "normal" else 6.0
+    top = float(min(max(3, (height - 48) // 2), 6)) if style == "normal" else 6.0
     bar_bottom = top + BAR_PX
     first = bar_bottom + GAP_PX
     if style == "normal":
@@ -107,7 +111,7 @@ class RowStack:
 
 def stacked(count: int, focus: int | None, style: RowStyle, height: int) -> RowStack:
     """`count` rows of one style and height, the row `focus` opened."""
-    ordinary, opened = frame(style, height), frame("focus", FOCUS_PX)
+    ordinary, opened = frame(style, height), frame("focus", opened_height(height))
     frames = [opened if place == focus else ordinary for place in range(count)]
     tops = tuple(accumulate((inside.height for inside in frames), initial=0))
     boxes = tuple(RowBox(place, tops[place], inside) for place, inside in enumerate(frames))
@@ -119,16 +123,31 @@ def style_for(count: int) -> RowStyle:
     return "dense" if count > DENSE_ABOVE else "normal"
 
 
+def opened_height(height: int) -> int:
+    """Height of the opened row among ordinary rows of a height."""
+    return max(FOCUS_PX, int(height * OPENED_SHARE) // 4 * 4)
+
+
 def normal_height(count: int, room_px: float) -> int:
-    """Height of normal rows: a little less than usual where that spares a scroll bar, one row being open."""
+    """Height of normal rows, one row being open: a little less than usual where that spares a scroll bar.
+
+    Where there is room to spare, as few aircraft have on a large screen, they are taller.
+    """
+    for height in range(TALL_PX, NORMAL_PX, -4):
+        if (count - 1) * height + opened_height(height) <= room_px:
+            return height
     open_too = FOCUS_PX - NORMAL_PX
     tight = count * NORMAL_PX + open_too > room_px >= count * TIGHT_PX + open_too
     return TIGHT_PX if tight else NORMAL_PX
 
 
-def style_to_fit(count: int, room_px: float) -> tuple[RowStyle, int]:
-    """Style and height of rows that share a fixed room, as in a picture: as tall as fits, never below the least."""
+def style_to_fit(count: int, room_px: float, *, opens: bool = True) -> tuple[RowStyle, int]:
+    """Style and height of rows that share a fixed room, as in a picture: as tall as fits, never below the least.
+
+    `opens`: whether one of them may be opened, and takes its part of the room.
+    """
     each = int(room_px // max(count, 1))
     if each >= LEAST_NORMAL_PX:
-        return "normal", min(each, NORMAL_PX)
+        tallest = normal_height(count, room_px) if opens else TALL_PX
+        return "normal", min(each, tallest)
     return "dense", min(max(each, LEAST_DENSE_PX), DENSE_PX + 8)

@@ -17,7 +17,9 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPainterPath, QPixmap, QPolygonF
 
 from legtide.day.document import Service, ServiceState, Tank
+from legtide.day.rotations import Turn
 from legtide.draw.colours import NO_BRUSH, NO_PEN, Palette, brush, pen
+from legtide.engine.types import to_minutes
 
 MARKER_PX: Final = 18.0
 MARKER_DENSE_PX: Final = 13.0
@@ -184,6 +186,12 @@ class TriggerMark:
     """Where in the turn it is shown, minutes since 1970."""
     tank: Tank
     percent: float
+
+
+def trigger_mark(turn: Turn, tank: Tank, percent: float) -> TriggerMark | None:
+    """The mark of a reading in the middle of its turn; none where the turn has no time."""
+    ends = [to_minutes(end) for end in (turn.start, turn.end) if end is not None]
+    return TriggerMark(sum(ends) / len(ends), tank, percent) if ends else None
 
 
 def paint_trigger(painter: QPainter, x: float, y: float, tank: Tank, colours: Palette) -> None:

@@ -13,11 +13,13 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from legtide.day.cautions import Finding, figure_cautions, rotation_cautions
+from legtide.day.delays import following_legs
 from legtide.day.document import Day, Policy, Service, Station, Tank
 from legtide.day.rotations import Rotation, off_blocks, on_blocks
-from legtide.day.windows import latest_start, turn_window
+from legtide.day.windows import latest_start, nearest_start, turn_window
 from legtide.engine.course import gauge_works, happens, working_lavatories
-from legtide.engine.types import AircraftProjection, Caution, LegResult, Remedy, Spread, to_minutes
+from legtide.engine.types import AircraftProjection, Caution, LegResult, Remedy, ServiceResult, Spread, to_minutes
+from legtide.language import counted, tr
 
 _ORDER = {"breach": 0, "caution": 1, "note": 2}
 _NEAR = 0.5  # a risk above this share of the limit is cautioned
@@ -27,10 +29,10 @@ _LEAST_WATER_L = 1.0  # a tank with less has been drained
 def percent_text(probability: float) -> str:
     """A probability as a person reads it: "38 %", "over 99 %", "under 1 %"."""
     if probability > 0.99:
-        return "over 99 %"
+        return tr("over 99 %")
     if probability < 0.01:
-        return "under 1 %"
-    return f"{probability * 100:.0f} %"
+        return tr("under 1 %")
+    return tr("{share:.0f} %").format(share=probability * 100)
 
 
 def day_warnings(day: Day, aircraft: Mapping[str, AircraftProjection]) -> tuple[Caution, ...]:
@@ -40,7 +42,7 @@ def day_warnings(day: Day, aircraft: Mapping[str, AircraftProjection]) -> tuple[
     return tuple(sorted(found, key=_rank))
 
 
-def _taken_over(row: Finding) -> Caution:
+def _taken_over(row: Finding, remedy: Remedy | None = None) -> Caution:
     return Caution(
         code=row.code,
         severity=row.severity,
@@ -50,7 +52,19 @@ def _taken_over(row: Finding) -> Caution:
         station=row.station,
         turn=row.turn,
         tank=row.tank,
+        remedy=remedy,
     )
+
+
+def _later_legs(policy: Policy, rotation: Rotation, row: Finding) -> Remedy | None:
+    """The legs after a late one leave when they can."""
+    legs = following_legs(rotation, row.turn, policy) if row.code in ("turn-eaten", "turn-short") else ()
+    if not legs:
+        return None
+    more = tr("Let {flight} leave at {time}, and what follows later: {n}")
+    words = tr("Let {flight} leave at {time}") if len(legs) == 1 else more
+    text = words.format(flight=legs[0].flight, time=f"{off_blocks(legs[0]):%H:%M}", n=len(legs) - 1)
+    return Remedy("push_legs", text, rotation.registration, row.turn, start=off_blocks(legs[0]))
 
 
 def _rank(row: Caution) -> tuple[int, float, str, int, str]:
@@ -65,9 +79,10 @@ def aircraft_warnings(day: Day, projection: AircraftProjection, places: Mapping[
         found.extend(_risks(day, projection, places, tank))
     found.extend(_readings(projection))
     found.extend(_ground(day, projection, places))
-    found.extend(_services(day, projection))
+    found.extend(_services(day, projection, places))
     found.extend(_lavatories(day, projection))
-    found.extend(_taken_over(row) for row in rotation_cautions(day, projection.rotation, places))
+    for row in rotation_cautions(day, projection.rotation, places):
+        found.append(_taken_over(row, _later_legs(day.policy, projection.rotation, row)))
     return replace(projection, warnings=tuple(sorted(found, key=_rank))) if found else projection
 
 
@@ -108,7 +123,7 @@ def _run_warning(
         code=_CODES[tank][0 if over else 1],
         severity="breach" if over else "caution",
         message=_risk_text(day, projection, tank, first)
-        + (f", and of {more} more leg{'s' if more > 1 else ''}" if more > 0 else ""),
+        + (counted(more, ", and of {n} more leg", ", and of {n} more legs") if more > 0 else ""),
         aircraft=rotation.registration,
         leg=leg.id,
         station=leg.destination,
@@ -130,16 +145,28 @@ def _risk_text(day: Day, projection: AircraftProjection, tank: Tank, result: Leg
     leg = projection.rotation.legs[result.index]
     spread = result.fresh_arrival if tank == "fresh" else result.waste_arrival
     percent = day.policy.fresh_reserve_percent.value if tank == "fresh" else day.policy.waste_limit_percent.value
-    what, side = ("Fresh water", "below") if tank == "fresh" else ("Waste", "above")
+    what, side = (tr("Fresh water"), tr("below")) if tank == "fresh" else (tr("Waste"), tr("above"))
     chance = percent_text(leg_risk(result, tank))
-    return (
-        f"{what} is {chance} likely {side} {percent:g} % by the end of {leg.flight} "
-        f"{leg.origin}-{leg.destination} {on_blocks(leg):%H:%M} ({_litres(spread)})"
+    return tr(
+        "{what} is {chance} likely {side} {percent:g} % by the end of {flight} "
+        "{origin}-{destination} {time:%H:%M} ({level})"
+    ).format(
+        what=what,
+        chance=chance,
+        side=side,
+        percent=percent,
+        flight=leg.flight,
+        origin=leg.origin,
+        destination=leg.destination,
+        time=on_blocks(leg),
+        level=_litres(spread),
     )
 
 
 def _litres(spread: Spread) -> str:
-    return f"expected {spread.mean:.0f} L, 5-95 %: {spread.p05:.0f}-{spread.p95:.0f} L"
+    return tr("expected {mean:.0f} L, 5-95 %: {low:.0f}-{high:.0f} L").format(
+        mean=spread.mean, low=spread.p05, high=spread.p95
+    )
 
 
 def _served_turns(rotation: Rotation, policy: Policy, tank: Tank) -> dict[int, Service]:
@@ -163,18 +190,26 @@ def _way_out(day: Day, rotation: Rotation, places: Mapping[str, Station], tank: 
             # Halfway through what is free leaves time on both sides for a truck that is late.
             start = window[0] + (start - window[0]) / 2 if window and turn.start is not None else start
             start = start.replace(second=0, microsecond=0)
-            word = "Fill" if tank == "fresh" else "Drain"
-            text = f"{word} at {turn.station} {start:%H:%M} before {rotation.legs[number].flight}"
+            word = tr("Fill") if tank == "fresh" else tr("Drain")
+            text = tr("{word} at {station} {time:%H:%M} before {flight}").format(
+                word=word, station=turn.station, time=start, flight=rotation.legs[number].flight
+            )
             return Remedy("add_service", text, name, number, tank, start)
     raised = served.get(last)
     if raised is not None and tank == "fresh" and raised.target < 100.0 and raised.state == "planned":
-        text = f"Fill to 100 % instead of {raised.target:g} % at {rotation.turns[last].station}"
+        text = tr("Fill to 100 % instead of {percent:g} % at {station}").format(
+            percent=raised.target, station=rotation.turns[last].station
+        )
         return Remedy("raise_target", text, name, last, tank, raised.start, raised.id, 100.0)
     later = min((turn for turn in served if turn > leg), default=None)
-    aid = "load bottled water and brief the crew" if tank == "fresh" else "brief the crew on closing lavatories"
-    ask = f"no turn before this leg can take a service: {aid}"
+    aid = (
+        tr("load bottled water and brief the crew") if tank == "fresh" else tr("brief the crew on closing lavatories")
+    )
+    ask = tr("no turn before this leg can take a service: {advice}").format(advice=aid)
     if later is not None:
-        ask += f"; the next service is at {rotation.turns[later].station} after {rotation.legs[later - 1].flight}"
+        ask += tr("; the next service is at {station} after {flight}").format(
+            station=rotation.turns[later].station, flight=rotation.legs[later - 1].flight
+        )
     return Remedy("none", ask[0].upper() + ask[1:], name, leg, tank)
 
 
@@ -191,19 +226,25 @@ def _readings(projection: AircraftProjection) -> Iterator[Caution]:
             for row in projection.readings
             if row is not reading and row.turn == reading.turn and row.tank == reading.tank
         ]
-        against = f" and the reading of {others[0].percent:g} % there" if others else ""
+        against = tr(" and the reading of {percent:g} % there").format(percent=others[0].percent) if others else ""
         yield Caution(
             code="reading-implausible",
             severity="caution",
-            message=(
-                f"A {reading.tank} reading of {reading.percent:g} % at {rotation.turns[reading.turn].station} does "
-                f"not agree with the projection ({_litres(reading.expected)}){against}; it is not used"
+            message=tr(
+                "A {tank} reading of {percent:g} % at {station} does "
+                "not agree with the projection ({level}){other}; it is not used"
+            ).format(
+                tank=tr(reading.tank),
+                percent=reading.percent,
+                station=rotation.turns[reading.turn].station,
+                level=_litres(reading.expected),
+                other=against,
             ),
             aircraft=rotation.registration,
             station=rotation.turns[reading.turn].station,
             turn=reading.turn,
             tank=reading.tank,
-            remedy=Remedy("none", "Read the gauge again, or mark it inoperative"),
+            remedy=Remedy("none", tr("Read the gauge again, or mark it inoperative")),
         )
 
 
@@ -216,11 +257,13 @@ def _ground(day: Day, projection: AircraftProjection, places: Mapping[str, Stati
         hours = (row.end - row.start).total_seconds() / 3600.0
         if row.kind == "people_aboard" and hours >= policy.tarmac_water_by_h.value:
             due = row.start + timedelta(hours=policy.tarmac_water_by_h.value)
-            text = (
-                f"People wait aboard at {station} for {hours:.1f} h: drinking water is due by {due:%H:%M} "
+            text = tr(
+                "People wait aboard at {station} for {hours:.1f} h: drinking water is due by {time:%H:%M} "
                 "(14 CFR 259.4 (b)(3))"
+            ).format(station=station, hours=hours, time=due)
+            yield _about(
+                rotation, "water-due", text, station, row.turn, due, tr("Offer drinking water and food in time")
             )
-            yield _about(rotation, "water-due", text, station, row.turn, due, "Offer drinking water and food in time")
         if row.kind == "unheated" and _holds_water(projection, row.start):
             yield from _freezing(rotation, policy, places.get(station), row.turn, row.start, hours)
 
@@ -244,16 +287,16 @@ def _freezing(
     for below, after in rules:
         if air < below and hours > after:
             by = start + timedelta(hours=after)
-            text = (
-                f"Parked without heat at {station.code} for {hours:.1f} h at {air:g} °C: drain the fresh tank "
-                f"by {by:%H:%M}; the operator's cold-weather procedure decides"
-            )
-            way = "Drain the fresh tank or keep heat on; fill again before the first leg"
+            text = tr(
+                "Parked without heat at {station} for {hours:.1f} h at {air:g} °C: drain the fresh tank "
+                "by {time:%H:%M}; the operator's cold-weather procedure decides"
+            ).format(station=station.code, hours=hours, air=air, time=by)
+            way = tr("Drain the fresh tank or keep heat on; fill again before the first leg")
             yield _about(rotation, "freezing", text, station.code, turn, by, way)
             return
 
 
-def _services(day: Day, projection: AircraftProjection) -> Iterator[Caution]:
+def _services(day: Day, projection: AircraftProjection, places: Mapping[str, Station]) -> Iterator[Caution]:
     """Planned services that run out of their turn."""
     rotation = projection.rotation
     for row in projection.services:
@@ -265,12 +308,16 @@ def _services(day: Day, projection: AircraftProjection) -> Iterator[Caution]:
         early = turn.start is not None and row.start < turn.start
         if not (late or early):
             continue
-        word = "Water service" if row.service.tank == "fresh" else "Waste service"
+        word = tr("Water service") if row.service.tank == "fresh" else tr("Waste service")
         if late and turn.end is not None:
             ends, departs = f"{row.end:%H:%M}", f"{turn.end:%H:%M}"
-            text = f"{word} at {row.station} ends {ends}, too late for off blocks {departs}"
+            text = tr("{service} at {station} ends {end}, too late for off blocks {departure}").format(
+                service=word, station=row.station, end=ends, departure=departs
+            )
         else:
-            text = f"{word} at {row.station} starts {row.start:%H:%M}, before the aircraft is there"
+            text = tr("{service} at {station} starts {start:%H:%M}, before the aircraft is there").format(
+                service=word, station=row.station, start=row.start
+            )
         yield Caution(
             code="service-outside-turn",
             severity="caution",
@@ -280,8 +327,20 @@ def _services(day: Day, projection: AircraftProjection) -> Iterator[Caution]:
             turn=row.service.turn,
             tank=row.service.tank,
             act_by=row.start,
-            remedy=Remedy("none", "Move the service, or use another turn"),
+            remedy=_inside(day.policy, rotation, places.get(row.station), row),
         )
+
+
+def _inside(policy: Policy, rotation: Rotation, station: Station | None, row: ServiceResult) -> Remedy:
+    """The service moved to where its turn has room for it, as little as can be."""
+    service, turn = row.service, rotation.turns[row.service.turn]
+    start = None
+    if row.start is not None:
+        start = nearest_start(rotation, turn, station, service, policy, row.start)
+    if start is None:
+        return Remedy("none", tr("The turn has no room for the service: use another turn"))
+    text = tr("Move the service to {time}").format(time=f"{start:%H:%M}")
+    return Remedy("move_service", text, rotation.registration, service.turn, service.tank, start, service.id)
 
 
 def _lavatories(day: Day, projection: AircraftProjection) -> Iterator[Caution]:
@@ -292,10 +351,9 @@ def _lavatories(day: Day, projection: AircraftProjection) -> Iterator[Caution]:
     rate = day.usage.visits_per_person_h.value
     short = [leg for leg in rotation.legs if rate * (leg.passengers + leg.crew) > possible]
     if short and count < rotation.fit.lavatories.value:
-        text = (
-            f"{count} of {rotation.fit.lavatories.value:g} lavatories work: too few for the visits expected on "
-            f"{short[0].flight}" + (f" and {len(short) - 1} more" if len(short) > 1 else "")
-        )
+        text = tr("{works} of {all:g} lavatories work: too few for the visits expected on {flight}").format(
+            works=count, all=rotation.fit.lavatories.value, flight=short[0].flight
+        ) + (tr(" and {n} more").format(n=len(short) - 1) if len(short) > 1 else "")
         yield _about(rotation, "lavatories-short", text, short[0].origin, rotation.legs.index(short[0]), None, "")
 
 

@@ -22,6 +22,7 @@ from typing import Final
 
 from legtide.day.quoting import printable
 from legtide.files.processes import alive, host_token
+from legtide.language import tr
 
 # Short, so that a name of the greatest length can still be saved; says which process writes it.
 _TEMPORARY: Final = re.compile(r"\.legtide-([0-9a-f]{8})-(\d{1,10})-[0-9a-f]{8}\.tmp")
@@ -32,7 +33,7 @@ class SaveError(Exception):
     """A file that could not be written. The old one, if there was any, is as it was."""
 
     def __init__(self, path: Path, reason: str) -> None:
-        super().__init__(f"{printable(str(path))} could not be written: {reason}")
+        super().__init__(tr("{file} could not be written: {reason}").format(file=printable(str(path)), reason=reason))
         self.path = path
         self.reason = reason
 
@@ -77,12 +78,12 @@ def _mode_of(target: Path) -> int | None:
     except FileNotFoundError:
         return None
     if stat.S_ISDIR(found.st_mode):
-        raise IsADirectoryError(None, "it is a folder")
+        raise IsADirectoryError(None, tr("it is a folder"))
     if not stat.S_ISREG(found.st_mode):
-        raise OSError(None, "it is not a regular file")
+        raise OSError(None, tr("it is not a regular file"))
     if not os.access(target, os.W_OK):
         # Replacing asks the folder only: a file that is marked read-only would be lost all the same.
-        raise PermissionError(None, "the file is read-only")
+        raise PermissionError(None, tr("the file is read-only"))
     return stat.S_IMODE(found.st_mode)
 
 
@@ -94,7 +95,7 @@ def _write(temporary: Path, data: bytes, mode: int | None) -> None:
         while rest:
             written = os.write(handle, rest)
             if written <= 0:
-                raise OSError(None, "the system wrote nothing")
+                raise OSError(None, tr("the system wrote nothing"))
             rest = rest[written:]
         if mode is not None and hasattr(os, "fchmod"):
             os.fchmod(handle, mode)

@@ -16,6 +16,7 @@ from typing import Final
 
 from legtide.files.atomic import SaveError, replace_file
 from legtide.files.state import state_folder
+from legtide.language import tr
 
 LATEST: Final = 5
 HOURLY: Final = 12
@@ -52,7 +53,7 @@ def keep(path: Path, data: bytes, now: datetime | None = None) -> str:
             if backup.kept not in stay:
                 backup.path.unlink()
     except (OSError, SaveError) as error:
-        return f"no backup of the version before was kept: {error}"
+        return tr("no backup of the version before was kept: {error}").format(error=error)
     return ""
 
 

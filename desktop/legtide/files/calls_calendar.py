@@ -14,6 +14,7 @@ from typing import Final
 from legtide.day.document import Policy
 from legtide.engine.course import happens
 from legtide.engine.types import AircraftProjection, Projection, ServiceResult
+from legtide.language import tr
 
 _FOLD_OCTETS: Final = 75
 _WORD: Final = {"fresh": "Water service", "waste": "Toilet service"}
@@ -49,7 +50,9 @@ def _event(
     if not planned or found.start is None or found.end is None:
         return
     name = aircraft.rotation.registration
-    title = f"{_WORD[service.tank]} {name} at {found.station}"
+    title = tr("{service} {aircraft} at {station}").format(
+        service=tr(_WORD[service.tank]), aircraft=name, station=found.station
+    )
     stand = aircraft.rotation.turns[service.turn].stand
     yield "BEGIN:VEVENT"
     yield f"UID:{_uid(projection, found)}"
@@ -58,7 +61,8 @@ def _event(
     # An entry has to end after it starts (3.6.1), and its times are whole seconds.
     yield f"DTEND:{_utc(max(found.end, found.start + timedelta(minutes=1)))}"
     yield f"SUMMARY:{escaped(title)}"
-    yield f"LOCATION:{escaped(found.station + (f', stand {stand}' if stand else ''))}"
+    where = found.station if not stand else tr("{station}, stand {stand}").format(station=found.station, stand=stand)
+    yield f"LOCATION:{escaped(where)}"
     yield f"DESCRIPTION:{escaped(_description(found))}"
     yield from _alarm(policy, title)
     yield "END:VEVENT"
@@ -69,17 +73,20 @@ def _alarm(policy: Policy, title: str) -> Iterator[str]:
     yield "BEGIN:VALARM"
     yield "ACTION:DISPLAY"
     yield f"TRIGGER:-PT{minutes}M"
-    yield f"DESCRIPTION:{escaped(f'Ask now: {title}')}"
+    words = tr("Ask now: {service}").format(service=title)
+    yield f"DESCRIPTION:{escaped(words)}"
     yield "END:VALARM"
 
 
 def _description(found: ServiceResult) -> str:
     service, volume = found.service, found.volume
-    amount = f"{volume.mean:.0f} L expected, 5-95 %: {volume.p05:.0f}-{volume.p95:.0f} L"
-    parts = [f"To {service.target:g} %, {amount}"]
-    parts += [f"Truck {service.truck}"] if service.truck else []
+    amount = tr("{mean:.0f} L expected, 5-95 %: {low:.0f}-{high:.0f} L").format(
+        mean=volume.mean, low=volume.p05, high=volume.p95
+    )
+    parts = [tr("To {percent:g} %, {amount}").format(percent=service.target, amount=amount)]
+    parts += [tr("Truck {truck}").format(truck=service.truck)] if service.truck else []
     parts += [service.remark] if service.remark else []
-    return "\n".join([*parts, "The operator's manuals and local rules decide."])
+    return "\n".join([*parts, tr("The operator's manuals and local rules decide.")])
 
 
 def _uid(projection: Projection, found: ServiceResult) -> str:

@@ -7,68 +7,93 @@ the letter a a separator). A quotation mark that is never closed costs its own r
 from __future__ import annotations
 
 import csv
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from legtide.day.checks import Problem
-from legtide.day.quoting import quoted
 from legtide.files.cells import restored
+from legtide.files.grids import LINES, Places, Table, TableError, table_of
 from legtide.files.strict_json import BadJsonError, decoded
+from legtide.language import counted, tr
 
 _SEPARATORS: Final = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
+_OPEN: Final = "unexpected end"
+"""What the standard reader says of a quotation mark that is never closed."""
 _LONGEST_LINE: Final = 20_000
 _MOST_LINES: Final = 1_000_000
 _LINES_IN_A_RECORD: Final = 20
-_MOST_REJECTED: Final = 50_000
-
-
-class TableError(ValueError):
-    """A table that cannot be taken at all; `problems` has every place and reason."""
-
-    def __init__(self, problems: Sequence[Problem]) -> None:
-        super().__init__("\n".join(map(str, problems)))
-        self.problems = tuple(problems)
 
 
 @dataclass(frozen=True, slots=True)
-class Rejected:
-    """One row, or one cell of it, that was not taken."""
+class CsvGrid:
+    """The lines of a CSV file under their header."""
 
-    line: int
-    """Line of the file, counted from 1."""
-    column: str
-    """Column that is wrong; empty where the whole row is."""
-    value: str
-    reason: str
+    lines: Sequence[str]
+    header: tuple[str, ...]
+    separator: str
+    first: int
+    """Lines before the first row."""
 
-    def as_problem(self) -> Problem:
-        """The same as a problem with its place."""
-        place = f"line {self.line}" + (f", {self.column}" if self.column else "")
-        return Problem(place, self.reason + (f" (it is {quoted(self.value)})" if self.value else ""))
+    @property
+    def line(self) -> int:
+        """Line of the header."""
+        return max(self.first, 1)
+
+    @property
+    def about(self) -> str:
+        """The header in words."""
+        return tr("the header, separated by {separator},").format(separator=tr(_SEPARATORS[self.separator]))
+
+    @property
+    def epoch(self) -> None:
+        """Numbers in text are no dates."""
+        return
+
+    def places(self, at: Mapping[str, int]) -> Places:
+        """Lines, whatever stands where."""
+        return LINES
+
+    def records(self, used: Collection[int]) -> Iterator[tuple[int, list[str] | str]]:
+        """The rows, with what was put before risky cells taken off again."""
+        for line, found in _records(self.lines, self.first, self.separator, len(self.header), set(used)):
+            yield line, found if isinstance(found, str) else [restored(cell) for cell in found]
+
+    def fault(self, line: int, index: int) -> str:
+        """A text has none by itself."""
+        return ""
+
+    def written(self, line: int) -> str:
+        """The start of a line."""
+        return self.lines[line - 1][:200]
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One row that could be split, as texts by column; cells are stripped, and a missing column is empty."""
+def csv_grid(data: bytes, known: Collection[str], *, instead: Sequence[str] = ()) -> CsvGrid:
+    """Splits a CSV file.
 
-    line: int
-    cells: dict[str, str]
+    Args:
+        data: UTF-8 text with or without a byte order mark.
+        known: column names, in lower case, by which the separator is found; where none stands there, the one that
+            makes the most columns is taken.
+        instead: the header of a file whose first line has none of its names: that line is data then.
 
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A table with its rows in the order of the file."""
-
-    rows: tuple[Row, ...]
-    rejected: tuple[Rejected, ...]
-    notes: tuple[str, ...]
+    Raises:
+        TableError: the file is not text, is empty, or is too large.
+    """
+    lines = _lines(data)
+    first = next((i for i, line in enumerate(lines) if line.strip()), None)
+    if first is None:
+        raise TableError([Problem("", "is empty")])
+    header, separator = _header(lines[first], set(known))
+    if instead and not any(name.lower() in instead for name in header):
+        return CsvGrid(lines, tuple(instead), separator, first)
+    return CsvGrid(lines, tuple(header), separator, first + 1)
 
 
 def read_table(
     data: bytes, required: Collection[str], optional: Collection[str] = (), *, header_may_lack: bool = False
 ) -> Table:
-    """Splits a CSV file.
+    """Splits a CSV file and finds its columns.
 
     Args:
         data: UTF-8 text with or without a byte order mark.
@@ -79,28 +104,8 @@ def read_table(
     Raises:
         TableError: the file is not text, has no usable header, or is too large.
     """
-    lines = _lines(data)
-    first = next((i for i, line in enumerate(lines) if line.strip()), None)
-    if first is None:
-        raise TableError([Problem("", "is empty")])
-    header, separator = _header(lines[first], {*required, *optional})
-    if not any(name in required for name in header) and header_may_lack:
-        header, first = list(required), first - 1
-    _check_header(header, required, separator, first + 1)
-    known = {name: i for i, name in enumerate(header) if name in required or name in optional}
-    notes = [f"column {quoted(name)} is not used" for name in header if name and name not in known]
-    rows: list[Row] = []
-    rejected: list[Rejected] = []
-    for line, found in _records(lines, first + 1, separator, len(header), set(known.values())):
-        if isinstance(found, str):
-            rejected.append(Rejected(line, "", lines[line - 1][:200], found))
-            if len(rejected) > _MOST_REJECTED:
-                raise TableError(
-                    [Problem("", f"more than {_MOST_REJECTED} rows cannot be read: is it the right file?")]
-                )
-        elif any(found):
-            rows.append(Row(line, {name: restored(found[i]) for name, i in known.items()}))
-    return Table(tuple(rows), tuple(rejected), tuple(notes))
+    instead = tuple(required) if header_may_lack else ()
+    return table_of(csv_grid(data, {*required, *optional}, instead=instead), required, optional)
 
 
 def _lines(data: bytes) -> list[str]:
@@ -114,35 +119,22 @@ def _lines(data: bytes) -> list[str]:
         text = text.replace("\r", "\n")
     lines = text.split("\n")
     if len(lines) > _MOST_LINES:
-        raise TableError([Problem("", f"has more than {_MOST_LINES} lines")])
+        raise TableError([Problem("", tr("has more than {n} lines").format(n=_MOST_LINES))])
     return lines
 
 
 def _header(line: str, known: set[str]) -> tuple[list[str], str]:
-    """The column names in lower case and the separator that shows the most known ones (of equals the first)."""
-    best: tuple[int, list[str], str] | None = None
+    """The column names, and the separator that shows the most known ones, else the most (of equals the first)."""
+    best: tuple[tuple[int, int], list[str], str] | None = None
     for separator in _SEPARATORS:
         cells = _split(line, separator)
-        names = [cell.lower() for cell in cells] if isinstance(cells, list) else []
-        count = len(known & set(names))
-        if best is None or count > best[0]:
-            best = count, names, separator
+        names = cells if isinstance(cells, list) else []
+        shown = len(known & {name.lower() for name in names})
+        score = (shown, 0 if shown else len(names))
+        if best is None or score > best[0]:
+            best = score, names, separator
     assert best is not None  # noqa: S101 - there are separators
     return best[1], best[2]
-
-
-def _check_header(header: Sequence[str], required: Collection[str], separator: str, line: int) -> None:
-    place = f"line {line}"
-    found = [Problem(place, f"column {quoted(name)} is missing") for name in required if name not in header]
-    found += [Problem(place, f"column {quoted(name)} stands twice") for name in _doubles(header)]
-    if found:
-        read = ", ".join(quoted(name) for name in header[:20] if name) or "nothing"
-        found.append(Problem(place, f"the header, separated by {_SEPARATORS[separator]}, has {read}"))
-        raise TableError(found)
-
-
-def _doubles(names: Sequence[str]) -> list[str]:
-    return sorted({name for name in names if name and names.count(name) > 1})
 
 
 # rows -----------------------------------------------------------------------------------------------------
@@ -161,7 +153,7 @@ def _records(
             continue
         cells: list[str] | str
         if len(line) > _LONGEST_LINE:
-            cells = f"is longer than {_LONGEST_LINE} characters"
+            cells = tr("is longer than {n} characters").format(n=_LONGEST_LINE)
         elif '"' not in line:
             cells = _split(line, separator)
         else:
@@ -177,7 +169,7 @@ def _records(
 def _split(line: str, separator: str) -> list[str] | str:
     """The cells of one line, or what is wrong with it."""
     if "\0" in line:
-        return "holds a NUL character"
+        return tr("holds a NUL character")
     if '"' not in line:
         return [cell.strip() for cell in line.split(separator)]
     try:
@@ -193,7 +185,7 @@ def _quoted_record(lines: Sequence[str], at: int, separator: str, used: set[int]
     was left open, and the lines after it are rows of their own.
     """
     alone = _split(lines[at], separator)
-    if isinstance(alone, list) or "never closed" not in alone:
+    if isinstance(alone, list) or alone != _words(csv.Error(_OPEN)):
         return alone, 1
     block = [f"{line}\n" for line in lines[at : at + _LINES_IN_A_RECORD]]
     if any("\0" in line or len(line) > _LONGEST_LINE for line in block):
@@ -210,19 +202,23 @@ def _quoted_record(lines: Sequence[str], at: int, separator: str, used: set[int]
 
 def _words(error: csv.Error) -> str:
     text = str(error)
-    if "unexpected end" in text:
-        return "has a quotation mark that is never closed"
+    if _OPEN in text:
+        return tr("has a quotation mark that is never closed")
     if "expected after" in text:
-        return "has text after a closing quotation mark"
-    return f"cannot be split: {text}"
+        return tr("has text after a closing quotation mark")
+    return tr("cannot be split: {reason}").format(reason=text)
 
 
 def _fitted(cells: list[str], line: str, separator: str, width: int) -> list[str] | str:
     """The cells, as many as the header has, or what is wrong; empty ones past the end are let go."""
     if len(cells) == width or (len(cells) > width and not any(cells[width:])):
         return cells[:width]
-    reason = f"has {len(cells)} cell{'' if len(cells) == 1 else 's'} where the header has {width}"
+    reason = counted(
+        len(cells), "has {n} cell where the header has {{width}}", "has {n} cells where the header has {{width}}"
+    ).format(width=width)
     for other, name in _SEPARATORS.items():
         if other != separator and len(line.split(other)) == width and width > 1:
-            return f"{reason}: it is separated by {name}, the header by {_SEPARATORS[separator]}"
+            return tr("{reason}: it is separated by {name}, the header by {header}").format(
+                reason=reason, name=tr(name), header=tr(_SEPARATORS[separator])
+            )
     return reason

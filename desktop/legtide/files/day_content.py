@@ -24,6 +24,7 @@ from legtide.day.quoting import printable, quoted
 from legtide.files.day_fields import as_json, read_fields
 from legtide.files.migrations import STEPS, NoStepError, Step, migrate
 from legtide.files.strict_json import BadJsonError, cut, read_object
+from legtide.language import tr
 
 
 class DayFileError(Exception):
@@ -32,12 +33,12 @@ class DayFileError(Exception):
     def __init__(self, path: Path | None, problems: tuple[Problem, ...]) -> None:
         self.path = path
         self.problems = problems
-        name = printable(str(path)) if path is not None else "the day"
+        name = printable(str(path)) if path is not None else tr("the day")
         lines = [str(problem) for problem in problems]
         if len(lines) == 1 and not problems[0].place:
             super().__init__(f"{name} {lines[0]}")
         else:
-            super().__init__("\n  ".join([f"{name} is not an acceptable day file:", *lines]))
+            super().__init__("\n  ".join([tr("{name} is not an acceptable day file:").format(name=name), *lines]))
 
 
 class NewerVersionError(DayFileError):
@@ -45,7 +46,9 @@ class NewerVersionError(DayFileError):
 
     def __init__(self, path: Path | None, version: int) -> None:
         self.version = version
-        reason = f"is version {version} of the day file; this program reads up to version {VERSION}"
+        reason = tr("is version {version} of the day file; this program reads up to version {newest}").format(
+            version=version, newest=VERSION
+        )
         super().__init__(path, (Problem("", reason),))
 
 
@@ -90,11 +93,19 @@ def parse(data: bytes, *, steps: Mapping[int, Step] = STEPS) -> Loaded:
 def _version(content: Mapping[str, Any]) -> int:
     kind = content.get("format")
     if kind != FORMAT:
-        what = f"is {quoted(kind)}" if isinstance(kind, str) else "is missing" if kind is None else "is not text"
-        raise DayFileError(None, (Problem("format", f'{what}: a day file has "{FORMAT}" there'),))
+        what = (
+            tr("is {value}").format(value=quoted(kind))
+            if isinstance(kind, str)
+            else tr("is missing")
+            if kind is None
+            else tr("is not text")
+        )
+        raise DayFileError(
+            None, (Problem("format", tr('{what}: a day file has "{format}" there').format(what=what, format=FORMAT)),)
+        )
     version = content.get("version", VERSION)
     if not isinstance(version, int) or isinstance(version, bool) or version < 0:
-        raise DayFileError(None, (Problem("version", "must be a whole number"),))
+        raise DayFileError(None, (Problem("version", tr("must be a whole number")),))
     if version > VERSION:
         raise NewerVersionError(None, version)
     return version
@@ -107,8 +118,10 @@ def _checksum_cautions(content: dict[str, Any]) -> Iterator[Finding]:
         yield Finding(
             "changed-outside",
             "caution",
-            "The file was changed outside of Legtide, or it is damaged: its checksum does not match. Look it over "
-            "before you rely on it; the next save writes a new checksum",
+            tr(
+                "The file was changed outside of Legtide, or it is damaged: its checksum does not match. Look it "
+                "over before you rely on it; the next save writes a new checksum"
+            ),
             place="checksum",
         )
 

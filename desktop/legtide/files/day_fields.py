@@ -15,6 +15,7 @@ from legtide.day.document import Day
 from legtide.day.quoting import quoted
 from legtide.files.reasons import TIME_FORM, problems_of
 from legtide.files.strict_json import cut, place_of
+from legtide.language import tr
 
 _ROWS: Final = ("fits", "stations", "aircraft", "legs", "services", "readings", "ground")
 _TIMES: Final = frozenset({"std", "sta", "etd", "eta", "atd", "ata", "start", "end", "time", "date", "since"})
@@ -56,7 +57,7 @@ class _Fields:
         for part, items in self._long.items():
             adapter, most = _rows_of(part)
             if len(items) > most:
-                yield Problem(part, f"has more than {most} items")
+                yield Problem(part, tr("has more than {n} items").format(n=most))
                 continue
             good: list[BaseModel] = []
             for first in range(0, len(items), _BATCH):
@@ -90,7 +91,10 @@ def _bad_times(value: Any, loc: tuple[str | int, ...]) -> Iterator[Problem]:
         if isinstance(item, str):
             if key in _TIMES and _BARE_NUMBER.fullmatch(item):
                 yield Problem(
-                    place_of((*loc, key)), f"is a bare number, not a time {TIME_FORM} (it is {quoted(item)})"
+                    place_of((*loc, key)),
+                    tr("is a bare number, not a time written like {form} (it is {value})").format(
+                        form=TIME_FORM, value=quoted(item)
+                    ),
                 )
         elif isinstance(item, dict | list):
             yield from _bad_times(item, (*loc, key))

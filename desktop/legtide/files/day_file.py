@@ -22,6 +22,7 @@ from legtide.files.atomic import SaveError, replace_file, sweep
 from legtide.files.day_content import DayFileError, Loaded, NewerVersionError, checksum, parse, sha256, to_bytes
 from legtide.files.migrations import STEPS, Step
 from legtide.files.strict_json import MOST_BYTES
+from legtide.language import tr
 
 __all__ = [
     "ChangedOnDiskError",
@@ -46,7 +47,7 @@ class ChangedOnDiskError(SaveError):
     """The file on disk is not the one that was opened: somebody else wrote it in between. Nothing was written."""
 
     def __init__(self, path: Path) -> None:
-        super().__init__(path, "somebody else has changed it since it was opened")
+        super().__init__(path, tr("somebody else has changed it since it was opened"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,18 +89,23 @@ def read_bytes(path: Path) -> bytes:
     try:
         found = path.stat()
         if stat.S_ISDIR(found.st_mode):
-            raise DayFileError(path, (Problem("", "is a folder"),))
+            raise DayFileError(path, (Problem("", tr("is a folder")),))
         if not stat.S_ISREG(found.st_mode):
-            raise DayFileError(path, (Problem("", "is not a regular file"),))
+            raise DayFileError(path, (Problem("", tr("is not a regular file")),))
         with path.open("rb") as file:
             data = file.read(MOST_BYTES + 1)
     except FileNotFoundError:
-        raise DayFileError(path, (Problem("", "does not exist"),)) from None
+        raise DayFileError(path, (Problem("", tr("does not exist")),)) from None
     except (OSError, ValueError) as error:
         words = error.strerror if isinstance(error, OSError) else None
-        raise DayFileError(path, (Problem("", f"cannot be read: {words or error}"),)) from None
+        raise DayFileError(
+            path, (Problem("", tr("cannot be read: {reason}").format(reason=words or error)),)
+        ) from None
     if len(data) > MOST_BYTES:
-        raise DayFileError(path, (Problem("", f"is larger than {MOST_BYTES // 2**20} MB, the most that is read"),))
+        raise DayFileError(
+            path,
+            (Problem("", tr("is larger than {size} MB, the most that is read").format(size=MOST_BYTES // 2**20)),),
+        )
     return data
 
 
@@ -137,11 +143,13 @@ def _checked_bytes(day: Day, path: Path) -> bytes:
         same = parse(data).day == named
     except DayFileError as error:
         reasons = "; ".join(map(str, error.problems))
-        raise SaveError(path, f"the day could not be opened again: {reasons}") from None
+        raise SaveError(path, tr("the day could not be opened again: {reasons}").format(reasons=reasons)) from None
     except ValueError as error:
-        raise SaveError(path, f"the day holds something that a file cannot hold: {error}") from None
+        raise SaveError(
+            path, tr("the day holds something that a file cannot hold: {error}").format(error=error)
+        ) from None
     if not same:
-        raise SaveError(path, "the day would read differently from what it is now")
+        raise SaveError(path, tr("the day would read differently from what it is now"))
     return data
 
 
@@ -149,7 +157,7 @@ def _on_disk(path: Path) -> bytes | None:
     """The file that a save would replace; none when there is none."""
     try:
         if path.exists() and not path.is_file():
-            raise SaveError(path, "it is not a regular file")
+            raise SaveError(path, tr("it is not a regular file"))
         return path.read_bytes()
     except FileNotFoundError:
         return None
@@ -163,7 +171,12 @@ def _keep_newer(path: Path, before: bytes) -> None:
         return
     found = _VERSION_KEY.search(before)
     if found is not None and int(found[1]) > VERSION:
-        raise SaveError(path, f"a day file of the newer version {int(found[1])} is there; it is never overwritten")
+        raise SaveError(
+            path,
+            tr("a day file of the newer version {version} is there; it is never overwritten").format(
+                version=int(found[1])
+            ),
+        )
 
 
 def sha256_on_disk(path: Path) -> str | None:

@@ -20,6 +20,7 @@ from typing import Final
 
 from legtide.day.quoting import printable
 from legtide.files.processes import alive, host_token, started
+from legtide.language import tr
 
 _MOST_BYTES: Final = 4096
 
@@ -46,15 +47,19 @@ class Holder:
         return not alive(self.pid) or (self.started != "" and started(self.pid) not in ("", self.started))
 
     def __str__(self) -> str:
-        return printable(f"{self.user} on {self.host} since {self.since} (process {self.pid})")
+        return printable(
+            tr("{user} on {host} since {since} (process {pid})").format(
+                user=self.user, host=self.host, since=self.since, pid=self.pid
+            )
+        )
 
 
 class HeldError(Exception):
     """Somebody else has the file open; `holder` says who (none: the lock file cannot be read)."""
 
     def __init__(self, path: Path, holder: Holder | None) -> None:
-        who = str(holder) if holder is not None else "somebody whose lock file cannot be read"
-        super().__init__(f"{printable(path.name)} is open: {who}")
+        who = str(holder) if holder is not None else tr("somebody whose lock file cannot be read")
+        super().__init__(tr("{file} is open: {who}").format(file=printable(path.name), who=who))
         self.path = path
         self.holder = holder
 

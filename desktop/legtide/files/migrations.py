@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
+from legtide.language import tr
+
 Content = dict[str, Any]
 Step = Callable[[Content], Content]
 
@@ -29,6 +31,6 @@ def migrate(content: Content, version: int, to: int, steps: Mapping[int, Step] =
     for number in range(version, to):
         step = steps.get(number)
         if step is None:
-            raise NoStepError(f"version {number} of the day file is not known")
+            raise NoStepError(tr("version {version} of the day file is not known").format(version=number))
         content = {**step(content), "version": number + 1}
     return content

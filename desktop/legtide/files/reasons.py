@@ -10,8 +10,9 @@ from pydantic import ValidationError
 from legtide.day.checks import Problem
 from legtide.day.quoting import quoted
 from legtide.files.strict_json import place_of
+from legtide.language import tr
 
-TIME_FORM: Final = "written like 2031-03-05T06:10Z"
+TIME_FORM: Final = "2031-03-05T06:10Z"
 _FIXED: Final = {
     "missing": "is missing",
     "extra_forbidden": "is not a known key",
@@ -26,12 +27,12 @@ _FIXED: Final = {
     "date_type": "must be a date written like 2031-03-05",
     "date_parsing": "must be a date written like 2031-03-05",
     "date_from_datetime_parsing": "must be a date written like 2031-03-05",
-    "datetime_type": f"must be a time {TIME_FORM}",
-    "timezone_aware": f"has no time zone: a time is {TIME_FORM}",
+    "datetime_type": "must be a time written like 2031-03-05T06:10Z",
+    "timezone_aware": "has no time zone: a time is written like 2031-03-05T06:10Z",
 }
 _WITH_CONTEXT: Final = {
-    "datetime_parsing": "is not a time " + TIME_FORM + ": {error}",
-    "datetime_from_date_parsing": "is not a time " + TIME_FORM + ": {error}",
+    "datetime_parsing": "is not a time written like 2031-03-05T06:10Z: {error}",
+    "datetime_from_date_parsing": "is not a time written like 2031-03-05T06:10Z: {error}",
     "greater_than": "must be more than {gt}",
     "greater_than_equal": "must be at least {ge}",
     "less_than": "must be less than {lt}",
@@ -67,16 +68,20 @@ def problems_of(error: ValidationError, inside: tuple[str | int, ...] = (), firs
 
 def _reason(kind: str, message: str, context: Mapping[str, Any], value: object) -> str:
     if kind == "figure_out_of_range":
-        unit = "" if context["unit"] == "1" else f" {context['unit']}"
-        return f"value {context['value']:g} is outside {context['least']:g} to {context['most']:g}{unit}"
+        unit = "" if context["unit"] == "1" else f" {tr(context['unit'])}"
+        return tr("value {value:g} is outside {least:g} to {most:g}{unit}").format(
+            value=context["value"], least=context["least"], most=context["most"], unit=unit
+        )
     if kind in _FIXED:
-        text = _FIXED[kind]
+        text = tr(_FIXED[kind])
     elif kind in _WITH_CONTEXT:
-        text = _WITH_CONTEXT[kind].format(**{name: _plain(bound) for name, bound in context.items()})
+        text = tr(_WITH_CONTEXT[kind]).format(**{name: _plain(bound) for name, bound in context.items()})
     else:
         text = message
     if kind in _SHOWS_VALUE and isinstance(value, str | int | float | bool):
-        text += f" (it is {quoted(value) if not isinstance(value, bool) else str(value).lower()})"
+        text += tr(" (it is {value})").format(
+            value=quoted(value) if not isinstance(value, bool) else str(value).lower()
+        )
     return text
 
 

@@ -12,6 +12,7 @@ from itertools import product
 
 from legtide.day.quoting import quoted
 from legtide.files.schedule_rows import Draft
+from legtide.language import tr
 
 _EARLIEST = datetime.min.replace(tzinfo=UTC)
 _LATEST = datetime.max.replace(tzinfo=UTC)
@@ -44,20 +45,22 @@ def _settle(row: Draft, before: Draft | None, after: Draft | None) -> Iterator[s
     choices = fitting or forward or [(row.times["std"][0], row.times["sta"][0])]
     for place, column in enumerate(("std", "sta")):
         sure = len({pair[place] for pair in choices}) == 1
-        yield from _take(row, column, choices[0][place], "the other does not fit the legs around it" if sure else "")
+        yield from _take(
+            row, column, choices[0][place], tr("the other does not fit the legs around it") if sure else ""
+        )
     for column, plan in _PLAN_OF.items():
         if column in row.times:
             near = min(row.times[column], key=lambda moment: abs(moment - row.at(plan)))
-            yield from _take(row, column, near, f"it is nearer to {plan}")
+            yield from _take(row, column, near, tr("it is nearer to {plan}").format(plan=plan))
 
 
 def _take(row: Draft, column: str, moment: datetime, why: str) -> Iterator[str]:
     both = row.times[column]
     row.times[column] = (moment,)
     if len(both) > 1:
-        which = _ORDINAL[both.index(moment)]
-        reason = why or "nothing tells them apart"
-        yield (
-            f"line {row.line}, {column}: {quoted(row.cells[column])} comes twice there as the clocks are put back; "
-            f"the {which} is taken ({moment:%H:%M}Z): {reason}"
-        )
+        which = tr(_ORDINAL[both.index(moment)])
+        reason = why or tr("nothing tells them apart")
+        yield tr(
+            "{place}: {value} comes twice there as the clocks are put back; "
+            "the {which} is taken ({time:%H:%M}Z): {reason}"
+        ).format(place=row.place(column), value=quoted(row.cells[column]), which=which, time=moment, reason=reason)

@@ -1,17 +1,17 @@
 """A schedule becomes a day: every row is a leg, or is listed with what is wrong in it.
 
-The stages: split a CSV file (`csv_reader`) and read each row (`schedule_rows`), or read the trade's schedule file,
-which is known by its first line (`schedule_file`); then, for both, give each aircraft one fit, settle the
-times that clocks show twice, refuse legs that overlap, and build the day.
+The stages: open the file (`schedule_source`); give the columns of a CSV file or a sheet their meaning (`grids`) and
+read each row (`schedule_rows`), or read the trade's schedule file (`schedule_file`); then, for all, give each
+aircraft one fit, settle the times that clocks show twice, refuse legs that overlap, and build the day.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left, insort
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from pydantic import ValidationError
 
@@ -21,15 +21,19 @@ from legtide.day.checks import problems as problems_of_day
 from legtide.day.document import Aircraft, Day, Leg, Station
 from legtide.day.fits import DEFAULT_FIT, FIT_IDS, shipped_fit
 from legtide.day.quoting import printable, quoted
-from legtide.files.csv_reader import Rejected, TableError, read_table
+from legtide.files.grids import Columns, Rejected, TableError, check_rejected, table_of
 from legtide.files.reasons import problems_of
 from legtide.files.repeats import settle_repeats
-from legtide.files.schedule_file import is_schedule_file, read_schedule_file
+from legtide.files.row_times import RowTimes, only_clock
+from legtide.files.schedule_file import read_schedule_file
 from legtide.files.schedule_rows import OPTIONAL, REQUIRED, Draft, draft
+from legtide.files.schedule_source import ScheduleSource, read_source
 from legtide.files.zones import Zones
+from legtide.language import tr
 
 SEATS_TAKEN: Final = 0.8
 """Share of the seats that is taken where the schedule gives no passengers (contract of the import)."""
+Times = Literal["zoned", "utc", "local"]
 _PAIRS: Final = (("std", "sta"), ("etd", "eta"), ("atd", "ata"))
 
 
@@ -39,14 +43,19 @@ class Options:
 
     fit: str = DEFAULT_FIT
     """Fit of aircraft for which the schedule names none."""
-    local: bool = False
-    """Whether times without a zone are local to their station."""
+    times: Times = "zoned"
+    """What a time without a zone is: refused ("zoned"), UTC, or local to its station."""
     strict: bool = False
     """Whether one row that is wrong refuses the whole file."""
     zones: Zones = field(default_factory=Zones)
     title: str = ""
     day: date | None = None
-    """Which day of a schedule file is taken; none: the first on which any flight operates."""
+    """Which day of a schedule file is taken (none: the first on which any flight operates), and the date of clock
+    times in rows that have none."""
+    columns: Columns = field(default_factory=dict)
+    """Columns that have another name than their field."""
+    sheet: str = ""
+    """Which sheet of a workbook; empty: the first that has the columns."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,28 +71,35 @@ class Imported:
     """What is doubtful in the day, broken chains among them."""
 
 
-class ScheduleError(TableError):
-    """A schedule that is refused; `problems` has every place and reason."""
+def import_schedule(data: bytes, options: Options | None = None, name: str = "") -> Imported:
+    """Makes a day of a schedule: CSV, a workbook, or the trade's schedule file.
 
+    Args:
+        data: the file.
+        options: how it is read.
+        name: the file's name, whose ending has to suit what is in it; empty where it has none.
 
-def import_schedule(data: bytes, options: Options | None = None) -> Imported:
-    """Makes a day of a schedule: CSV, or the trade's schedule file.
-
-    Raises:
-        ScheduleError: the file cannot be split, no row of it can be taken, or one is wrong and `strict` is asked for.
-        UnknownFitError: the default fit is not a shipped one.
+    Raises as `read_source` and `import_source` do.
     """
     options = options or Options()
     shipped_fit(options.fit)
+    return import_source(read_source(data, name, options.sheet), options)
+
+
+def import_source(source: ScheduleSource, options: Options) -> Imported:
+    """Makes a day of a schedule that has been opened.
+
+    Raises:
+        ColumnsError: a column is missing in the header.
+        TableError: it cannot be split, no row of it can be taken, or one is wrong and `strict` is asked for.
+        UnknownFitError: the default fit is not a shipped one.
+    """
+    shipped_fit(options.fit)
     places = _Stations(options.zones)
-    try:
-        if is_schedule_file(data):
-            drafts, rejected, notes = read_schedule_file(data, options.day)
-        else:
-            drafts, rejected, notes = _rows(data, places if options.local else None)
-            notes += ["a date picks a day of a schedule file: it is not used here"] * (options.day is not None)
-    except TableError as error:
-        raise ScheduleError(error.problems) from None
+    if source.records is not None:
+        drafts, rejected, notes = read_schedule_file(source.records, options.day)
+    else:
+        drafts, rejected, notes = _rows(source, options, places)
     drafts, more = _with_one_fit(drafts, options.fit)
     rejected += more
     notes += settle_repeats(drafts)
@@ -96,30 +112,48 @@ def import_schedule(data: bytes, options: Options | None = None) -> Imported:
     day = _day(legs, {row.registration: row.fit for row in drafts}, places, options.title)
     found = problems_of_day(day)
     if found:
-        raise ScheduleError(found)
+        raise TableError(found)
     return Imported(day, tuple(rejected), (*notes, *defaults, *places.notes(day)), cautions(day))
 
 
-def _rows(data: bytes, places: _Stations | None) -> tuple[list[Draft], list[Rejected], list[str]]:
-    """The rows of a CSV file; `places` gives the zones of times without one. Raises TableError."""
-    table = read_table(data, REQUIRED, OPTIONAL)
-    rejected = list(table.rejected)
+def _rows(
+    source: ScheduleSource, options: Options, places: _Stations
+) -> tuple[list[Draft], list[Rejected], list[str]]:
+    """The rows of a table. Raises TableError."""
+    table = source.table(options.sheet, options.columns)
+    found = table_of(table, REQUIRED, OPTIONAL, options.columns)
+    times = row_times(options, found.epoch, places.zone)
+    rejected = list(found.rejected)
     drafts: list[Draft] = []
-    for row in table.rows:
-        read = draft(row, None if places is None else places.zone)
+    for number, row in enumerate(found.rows, start=1):
+        read = draft(row, times, found.places)
         if isinstance(read, Draft):
             drafts.append(read)
         else:
+            check_rejected(number - len(drafts))
             rejected.extend(read)
-    return drafts, rejected, list(table.notes)
+    notes = list(found.notes)
+    others = [name for name in source.sheets if name != found.places.sheet]
+    if others:
+        names = ", ".join(quoted(name) for name in others[:20])
+        notes.insert(0, f"sheet {quoted(found.places.sheet)} is read; there are also {names}")
+    if options.day is not None and not any(only_clock(row.cells["std"]) for row in found.rows):
+        notes.append("every time has a date of its own: the date that was given is not used")
+    return drafts, rejected, notes
+
+
+def row_times(options: Options, epoch: datetime | None, zone_of: Callable[[str], str]) -> RowTimes:
+    """How the times of a table are read; `zone_of` gives the zones of stations."""
+    zones = {"zoned": None, "utc": lambda _station: "UTC", "local": zone_of}
+    return RowTimes(zones[options.times], options.day, epoch)
 
 
 def _refuse(legs: list[Leg], rejected: list[Rejected], strict: bool) -> None:
     problems = [row.as_problem() for row in rejected]
     if not legs:
-        raise ScheduleError([*problems, Problem("", "no row of the schedule can be taken")])
+        raise TableError([*problems, Problem("", tr("no row of the schedule can be taken"))])
     if strict and problems:
-        raise ScheduleError(problems)
+        raise TableError(problems)
 
 
 class _Stations:
@@ -141,7 +175,9 @@ class _Stations:
         unknown = [station.code for station in day.stations if self._found.get(station.code) is None]
         if unknown:
             names = ", ".join(printable(code) for code in unknown[:20]) + (", ..." if len(unknown) > 20 else "")
-            yield f"no time zone is known for {names}: UTC is taken; a zones file (code,zone) can name it"
+            yield tr(
+                "no time zone is known for {stations}: UTC is taken; a zones file (code,zone) can name it"
+            ).format(stations=names)
 
 
 def _with_one_fit(drafts: list[Draft], default: str) -> tuple[list[Draft], list[Rejected]]:
@@ -154,7 +190,14 @@ def _with_one_fit(drafts: list[Draft], default: str) -> tuple[list[Draft], list[
     for row in drafts:
         named = first.get(row.registration)
         if named is not None and row.fit not in ("", named.fit):
-            rejected.append(row.rejected("fit", f"{quoted(row.registration)} is {named.fit} on line {named.line}"))
+            rejected.append(
+                row.rejected(
+                    "fit",
+                    tr("{aircraft} is {fit} on {row}").format(
+                        aircraft=quoted(row.registration), fit=named.fit, row=named.places.row(named.line)
+                    ),
+                )
+            )
             continue
         row.fit = named.fit if named is not None else default
         kept.append(row)
@@ -167,14 +210,21 @@ def _apart(drafts: list[Draft]) -> tuple[list[Draft], list[Rejected]]:
     kept, rejected = [], []
     for row in drafts:
         wrong = [
-            row.rejected(arrival, f"the leg ends before it starts: {departure} is {quoted(row.cells[departure])}")
+            row.rejected(
+                arrival,
+                tr("the leg ends before it starts: {column} is {time}").format(
+                    column=departure, time=quoted(row.cells[departure])
+                ),
+            )
             for departure, arrival in _PAIRS
             if departure in row.times and arrival in row.times and row.at(arrival) <= row.at(departure)
         ]
         spans = taken.setdefault(row.registration, [])
         other = None if wrong else _overlapped(spans, row)
         if other is not None:
-            text = f"the leg overlaps that of line {other} by the same aircraft {quoted(row.registration)}"
+            text = tr("the leg overlaps that of {row} by the same aircraft {aircraft}").format(
+                row=row.places.row(other), aircraft=quoted(row.registration)
+            )
             wrong.append(row.rejected("std", text))
         if wrong:
             rejected += wrong
@@ -216,9 +266,15 @@ def _legs(drafts: list[Draft]) -> tuple[list[Leg], list[Rejected], list[str]]:
     notes = []
     if filled["pax"]:
         share = f"{SEATS_TAKEN * 100:.0f} %"
-        notes.append(f"where no passengers are given, {share} of the seats are taken (legs: {filled['pax']})")
+        notes.append(
+            tr("where no passengers are given, {share} of the seats are taken (legs: {legs})").format(
+                share=share, legs=filled["pax"]
+            )
+        )
     if filled["crew"]:
-        notes.append(f"where no crew is given, that of the fit is taken (legs: {filled['crew']})")
+        notes.append(
+            tr("where no crew is given, that of the fit is taken (legs: {legs})").format(legs=filled["crew"])
+        )
     return legs, rejected, notes
 
 
@@ -252,4 +308,4 @@ def _day(legs: list[Leg], fits: Mapping[str, str], places: _Stations, title: str
             legs=tuple(legs),
         )
     except ValidationError as error:
-        raise ScheduleError(tuple(problems_of(error))) from None
+        raise TableError(tuple(problems_of(error))) from None

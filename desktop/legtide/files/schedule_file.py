@@ -8,19 +8,21 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from legtide.day.checks import Problem
-from legtide.files.csv_reader import Rejected, TableError
+from legtide.files.grids import Rejected, TableError
 from legtide.files.schedule_records import LENGTH, LegRecord, RecordError, read_leg
 from legtide.files.schedule_rows import Draft
 from legtide.files.seasons import season_dates
 from legtide.files.strict_json import BadJsonError, decoded
+from legtide.language import tr
 
 _TITLE: Final = b"1AIRLINE STANDARD SCHEDULE DATA SET"
 _MOST_RECORDS: Final = 1_000_000
 _MOST_LEGS: Final = 100_000
+_MOST_DATES: Final = 365
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,24 +48,62 @@ def read_schedule_file(data: bytes, day: date | None) -> tuple[list[Draft], list
     records, rejected, notes = _records(data)
     if not records:
         reasons = [row.as_problem() for row in rejected]
-        raise TableError([*reasons, Problem("", "no leg of the schedule file can be read")])
+        raise TableError([*reasons, Problem("", tr("no leg of the schedule file can be read"))])
     chosen = day or _first_day(records)
     flown = _flown(records, chosen)
     if not flown:
         first, last = min(row.begins for row in records), max(row.ends for row in records)
-        raise TableError([Problem("", f"no flight operates on {chosen}: the file is for {first} to {last}")])
+        raise TableError(
+            [
+                Problem(
+                    "",
+                    tr("no flight operates on {date}: the file is for {first} to {last}").format(
+                        date=chosen, first=first, last=last
+                    ),
+                )
+            ]
+        )
     if day is None:
-        notes.append(f"the flights of {chosen} are taken, the first day on which any operates; --date takes another")
+        notes.append(
+            tr("the flights of {date} are taken, the first day on which any operates; --date takes another").format(
+                date=chosen
+            )
+        )
     chains, loose = _chains(flown)
     notes += loose
     notes.append(
-        f"a schedule file names no registrations: aircraft are numbered by onward flights (aircraft: {len(chains)}); "
-        "give them their registrations and fits"
+        tr(
+            "a schedule file names no registrations: aircraft are numbered by onward flights (aircraft: {n}); "
+            "give them their registrations and fits"
+        ).format(n=len(chains))
     )
     types = sorted({leg.record.type for leg in flown if leg.record.type})
-    notes.append(f"types in the file: {', '.join(types) or 'none'}; fits are not guessed from them")
+    notes.append(
+        tr("types in the file: {types}; fits are not guessed from them").format(types=", ".join(types) or tr("none"))
+    )
     rows = [_draft(leg, f"LINE-{number:03d}") for number, chain in enumerate(chains, start=1) for leg in chain]
     return rows, rejected, notes
+
+
+def dates_covered(data: bytes) -> dict[date, int]:
+    """The dates on which a schedule file has legs, and how many, in order; the first year of them at most.
+
+    Raises TableError: the file is not text, or is too large.
+    """
+    records, _, _ = _records(data)
+    begins = _first_day(records) if records else date.min
+    # A season has many flights, and few patterns of days.
+    patterns: dict[tuple[object, ...], list[LegRecord]] = defaultdict(list)
+    for record in records:
+        patterns[record.begins, record.ends, record.days, record.fortnightly].append(record)
+    legs: dict[date, int] = defaultdict(int)
+    for alike in patterns.values():
+        one = alike[0]
+        first, last = max(begins, one.begins), min(one.ends, begins + timedelta(days=_MOST_DATES))
+        for step in range((last - first).days + 1):
+            if one.operates(day := first + timedelta(days=step)):
+                legs[day] += len(alike)
+    return dict(sorted(legs.items()))
 
 
 def _records(data: bytes) -> tuple[list[LegRecord], list[Rejected], list[str]]:
@@ -72,7 +112,7 @@ def _records(data: bytes) -> tuple[list[LegRecord], list[Rejected], list[str]]:
     except BadJsonError as error:
         raise TableError(error.problems) from None
     if len(lines) > _MOST_RECORDS:
-        raise TableError([Problem("", f"has more than {_MOST_RECORDS} records")])
+        raise TableError([Problem("", tr("has more than {n} records").format(n=_MOST_RECORDS))])
     records: list[LegRecord] = []
     rejected: list[Rejected] = []
     notes: list[str] = []
@@ -89,16 +129,20 @@ def _records(data: bytes) -> tuple[list[LegRecord], list[Rejected], list[str]]:
                 rejected.append(Rejected(number, error.column, error.value, str(error)))
         elif line.strip() and (kind not in "01245" or len(line) > LENGTH):
             rejected.append(
-                Rejected(number, "", line[:200], f"is not a record of {LENGTH} characters of type 1 to 5")
+                Rejected(
+                    number, "", line[:200], tr("is not a record of {n} characters of type 1 to 5").format(n=LENGTH)
+                )
             )
     return records, rejected, notes
 
 
 def _leg(line: str, number: int, mode: str) -> LegRecord:
     if len(line) > LENGTH:
-        raise RecordError("", line[:60], f"is longer than {LENGTH} characters")
+        raise RecordError("", line[:60], tr("is longer than {n} characters").format(n=LENGTH))
     if mode not in ("U", "L"):
-        raise RecordError("", line[:60], "follows no carrier record that says whether times are U (UTC) or L (local)")
+        raise RecordError(
+            "", line[:60], tr("follows no carrier record that says whether times are U (UTC) or L (local)")
+        )
     return read_leg(line, number, mode == "L")
 
 
@@ -107,7 +151,7 @@ def _season(line: str) -> list[str]:
         first, last = season_dates(line[10:13])
     except ValueError:
         return []
-    return [f"season {line[10:13]}: {first} to {last}"]
+    return [tr("season {season}: {first} to {last}").format(season=line[10:13], first=first, last=last)]
 
 
 def _first_day(records: list[LegRecord]) -> date:
@@ -120,7 +164,7 @@ def _flown(records: list[LegRecord], day: date) -> list[_Flown]:
     """The legs of the flights of a date, in the order of departure."""
     legs = [_Flown(row, *row.times(day)) for row in records if row.operates(day)]
     if len(legs) > _MOST_LEGS:
-        raise TableError([Problem("", f"more than {_MOST_LEGS} legs operate on {day}")])
+        raise TableError([Problem("", tr("more than {n} legs operate on {date}").format(n=_MOST_LEGS, date=day))])
     return sorted(legs, key=lambda leg: (leg.std, leg.record.flight, leg.record.number, leg.record.line))
 
 
@@ -138,9 +182,17 @@ def _chains(flown: list[_Flown]) -> tuple[list[list[_Flown]], list[str]]:
         if later is None and onward is not None and onward.layover_days == 0:
             later = _departing(leg, by_flight[onward.flight])
             if later is None:
-                loose.append(f"line {leg.record.line}: onward flight {onward.flight} does not follow that day")
+                loose.append(
+                    tr("line {line}: onward flight {flight} does not follow that day").format(
+                        line=leg.record.line, flight=onward.flight
+                    )
+                )
         if later is not None and id(later) in taken:
-            loose.append(f"line {leg.record.line}: {later.record.flight} follows another flight already")
+            loose.append(
+                tr("line {line}: {flight} follows another flight already").format(
+                    line=leg.record.line, flight=later.record.flight
+                )
+            )
         elif later is not None:
             following[id(leg)] = later
             taken.add(id(later))

@@ -19,8 +19,10 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import Final
 
+from legtide.files.times import MONTHS
+from legtide.language import tr
+
 LENGTH: Final = 200
-_MONTHS: Final = ("JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "OCT", "NOV", "DEC")
 _DATE: Final = re.compile(r"([0-9]{2})([A-Z]{3})([0-9]{2})")
 _CLOCK: Final = re.compile(r"([0-9]{2})([0-9]{2})")
 _OFFSET: Final = re.compile(r"([+-])([0-9]{2})([0-9]{2})")
@@ -104,14 +106,18 @@ def read_leg(line: str, number: int, local: bool) -> LegRecord:
     suffix = line[1:2].strip()
     departs, arrives = _moment(row, "std", "departs after", local), _moment(row, "sta", "arrives after", local)
     if arrives <= departs:
-        raise RecordError("sta", row["sta"], f"the leg ends before it starts: the aircraft's STD is {row['std']}")
+        raise RecordError(
+            "sta",
+            row["sta"],
+            tr("the leg ends before it starts: the aircraft's STD is {time}").format(time=row["std"]),
+        )
     days = frozenset(int(mark) for mark in row["days"] if mark in "1234567")
     if not days:
-        raise RecordError("days", row["days"], "names no day of the week")
+        raise RecordError("days", row["days"], tr("names no day of the week"))
     begins, ends = read_date(row["begins"], "begins"), read_date(row["ends"], "ends", open_ended=True)
     for name in ("from", "to"):
         if not _STATION.fullmatch(row[name]):
-            raise RecordError(name, row[name], "is not a station of three letters")
+            raise RecordError(name, row[name], tr("is not a station of three letters"))
     return LegRecord(
         line=number,
         flight=flight_name(row["airline"], row["number"], suffix),
@@ -133,7 +139,7 @@ def read_leg(line: str, number: int, local: bool) -> LegRecord:
 def flight_name(airline: str, number: str, suffix: str) -> str:
     """A flight as it is called, such as `X0 201`. Raises RecordError."""
     if not airline or not _NUMBER.fullmatch(number):
-        raise RecordError("flight", f"{airline}{number}", "is not an airline and a flight number")
+        raise RecordError("flight", f"{airline}{number}", tr("is not an airline and a flight number"))
     return f"{airline} {int(number)}{suffix}"
 
 
@@ -145,17 +151,17 @@ def read_date(text: str, column: str, *, open_ended: bool = False) -> date:
     try:
         if found is None:
             raise ValueError
-        return date(2000 + int(found[3]), _MONTHS.index(found[2]) + 1, int(found[1]))
+        return date(2000 + int(found[3]), MONTHS.index(found[2]) + 1, int(found[1]))
     except ValueError:
-        raise RecordError(column, text, "is not a date such as 30MAR27") from None
+        raise RecordError(column, text, tr("is not a date such as 30MAR27")) from None
 
 
 def _moment(row: dict[str, str], column: str, shift: str, local: bool) -> timedelta:
     clock = _CLOCK.fullmatch(row[column])
     if clock is None or int(clock[2]) > 59 or int(clock[1]) * 60 + int(clock[2]) > 24 * 60:
-        raise RecordError(column, row[column], "is not a time HHMM")
+        raise RecordError(column, row[column], tr("is not a time HHMM"))
     if row[shift] not in _SHIFTS:
-        raise RecordError(shift, row[shift], "is not a number of days")
+        raise RecordError(shift, row[shift], tr("is not a number of days"))
     moment = timedelta(days=_SHIFTS[row[shift]], hours=int(clock[1]), minutes=int(clock[2]))
     return moment - _offset(row[f"{column} utc"], f"{column} utc") if local else moment
 
@@ -163,7 +169,7 @@ def _moment(row: dict[str, str], column: str, shift: str, local: bool) -> timede
 def _offset(text: str, column: str) -> timedelta:
     found = _OFFSET.fullmatch(text)
     if found is None or int(found[2]) > 14 or int(found[3]) > 59:
-        raise RecordError(column, text, "is not a variation to UTC such as +0200, which local times need")
+        raise RecordError(column, text, tr("is not a variation to UTC such as +0200, which local times need"))
     size = timedelta(hours=int(found[2]), minutes=int(found[3]))
     return size if found[1] == "+" else -size
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 from datetime import date, timedelta
 
+from legtide.language import tr
+
 _SEASON = re.compile(r"([SW])([0-9]{2})")
 
 
@@ -15,7 +17,7 @@ def season_dates(code: str) -> tuple[date, date]:
     """
     found = _SEASON.fullmatch(code)
     if found is None:
-        raise ValueError(f"{code} is not a season such as S27 or W27")
+        raise ValueError(tr("{code} is not a season such as S27 or W27").format(code=code))
     number = int(found[2])
     year = number + (2000 if number < 70 else 1900)
     if found[1] == "S":

@@ -16,6 +16,7 @@ from typing import Any, Final
 
 from legtide.day.checks import Problem
 from legtide.day.quoting import quoted
+from legtide.language import tr
 
 MOST_BYTES: Final = 64 * 2**20
 """Largest input that is read: a day of 200,000 legs has about 40 MB."""
@@ -78,39 +79,46 @@ def read_object(data: bytes) -> dict[str, Any]:
     except json.JSONDecodeError as error:
         raise BadJsonError((_syntax(error, text),)) from None
     except RecursionError:
-        raise BadJsonError((Problem("", f"is nested deeper than {_MOST_LEVELS} levels"),)) from None
+        raise BadJsonError((Problem("", tr("is nested deeper than {n} levels").format(n=_MOST_LEVELS)),)) from None
     found = cut(_unfit(content))
     if found:
         raise BadJsonError(found)
     if not isinstance(content, dict):
-        raise BadJsonError((Problem("", "does not hold a JSON object"),))
+        raise BadJsonError((Problem("", tr("does not hold a JSON object")),))
     return content
 
 
 def decoded(data: bytes) -> str:
     """UTF-8 text, with or without a byte order mark. Raises BadJsonError when it is too large or not UTF-8."""
     if len(data) > MOST_BYTES:
-        raise BadJsonError((Problem("", f"is larger than {MOST_BYTES // 2**20} MB, the most that is read"),))
+        raise BadJsonError(
+            (Problem("", tr("is larger than {size} MB, the most that is read").format(size=MOST_BYTES // 2**20)),)
+        )
     if data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        raise BadJsonError((Problem("", "is UTF-16 text; save it as UTF-8"),))
+        raise BadJsonError((Problem("", tr("is UTF-16 text; save it as UTF-8")),))
     try:
         text = data.removeprefix(codecs.BOM_UTF8).decode("utf-8")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         byte = error.start - data.rfind(b"\n", 0, error.start)
         raise BadJsonError(
-            (Problem(f"line {line}, byte {byte}", "is not UTF-8 text; save the file as UTF-8"),)
+            (
+                Problem(
+                    tr("line {line}, byte {byte}").format(line=line, byte=byte),
+                    tr("is not UTF-8 text; save the file as UTF-8"),
+                ),
+            )
         ) from None
     if not text.strip():
-        raise BadJsonError((Problem("", "is empty"),))
+        raise BadJsonError((Problem("", tr("is empty")),))
     return text
 
 
 def _syntax(error: json.JSONDecodeError, text: str) -> Problem:
-    where = f"line {error.lineno}, column {error.colno}"
+    where = tr("line {line}, column {column}").format(line=error.lineno, column=error.colno)
     if error.pos >= len(text.rstrip()) or error.msg.startswith("Unterminated string"):
-        return Problem(where, "the text ends in the middle: the file may have been cut off")
-    return Problem(where, f"is not JSON: {error.msg[0].lower()}{error.msg[1:]}")
+        return Problem(where, tr("the text ends in the middle: the file may have been cut off"))
+    return Problem(where, tr("is not JSON: {reason}{msg}").format(reason=error.msg[0].lower(), msg=error.msg[1:]))
 
 
 # what the reader meets ------------------------------------------------------------------------------------
@@ -141,19 +149,21 @@ def _unfit(content: Any) -> Iterator[Problem]:
     while stack:
         value, loc = stack.pop()
         if isinstance(value, _Unfit):
-            yield Problem(place_of(loc), f"{quoted(str(value))} is not a finite number of a usual size")
+            yield Problem(
+                place_of(loc), tr("{number} is not a finite number of a usual size").format(number=quoted(str(value)))
+            )
         elif isinstance(value, str):
             if not _encodes(value):
-                yield Problem(place_of(loc), "holds half of a character (a lone surrogate)")
+                yield Problem(place_of(loc), tr("holds half of a character (a lone surrogate)"))
         elif isinstance(value, dict):
             yield from _unfit_object(value, loc)
             stack.extend((value[key], (*loc, key)) for key in reversed(value) if _matters(value[key]))
         elif isinstance(value, list):
             if len(loc) > 1 and len(value) > _MOST_ITEMS_INSIDE:
-                yield Problem(place_of(loc), f"has more than {_MOST_ITEMS_INSIDE} items")
+                yield Problem(place_of(loc), tr("has more than {n} items").format(n=_MOST_ITEMS_INSIDE))
                 continue
             if len(loc) >= _MOST_LEVELS:
-                yield Problem(place_of(loc), f"is nested deeper than {_MOST_LEVELS} levels")
+                yield Problem(place_of(loc), tr("is nested deeper than {n} levels").format(n=_MOST_LEVELS))
                 continue
             stack.extend((row, (*loc, i)) for i, row in reversed(list(enumerate(value))) if _matters(row))
 
@@ -161,16 +171,16 @@ def _unfit(content: Any) -> Iterator[Problem]:
 def _unfit_object(value: dict[str, Any], loc: _Loc) -> Iterator[Problem]:
     if isinstance(value, _Doubled):
         for key in value.keys_twice:
-            yield Problem(place_of((*loc, key)), "stands twice")
+            yield Problem(place_of((*loc, key)), tr("stands twice"))
     if len(value) > _MOST_KEYS:
-        yield Problem(place_of(loc), f"has more than {_MOST_KEYS} keys")
+        yield Problem(place_of(loc), tr("has more than {n} keys").format(n=_MOST_KEYS))
         value.clear()
     if len(loc) >= _MOST_LEVELS:
-        yield Problem(place_of(loc), f"is nested deeper than {_MOST_LEVELS} levels")
+        yield Problem(place_of(loc), tr("is nested deeper than {n} levels").format(n=_MOST_LEVELS))
         value.clear()
     for key in value:
         if not _encodes(key):
-            yield Problem(place_of(loc), "has a key with half of a character (a lone surrogate)")
+            yield Problem(place_of(loc), tr("has a key with half of a character (a lone surrogate)"))
 
 
 def _matters(value: Any) -> bool:
@@ -193,7 +203,7 @@ def cut(found: Iterable[Problem]) -> tuple[Problem, ...]:
     kept: list[Problem] = []
     for problem in found:
         if len(kept) == MOST_PROBLEMS:
-            kept.append(Problem("", f"and more: only the first {MOST_PROBLEMS} problems are listed"))
+            kept.append(Problem("", tr("and more: only the first {n} problems are listed").format(n=MOST_PROBLEMS)))
             break
         kept.append(problem)
     return tuple(kept)

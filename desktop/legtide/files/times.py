@@ -9,10 +9,13 @@ from functools import lru_cache
 from typing import Final
 from zoneinfo import ZoneInfo
 
+from legtide.language import tr
+
 _ISO: Final = re.compile(
     r"(\d{4})-?(\d\d)-?(\d\d)[T ](\d\d):?(\d\d)(?::?(\d\d)(?:[.,](\d{1,9}))?)?\s?(Z|[+-]\d\d(?::?\d\d)?)?",
     re.IGNORECASE | re.ASCII,
 )
+MONTHS: Final = ("JAN", "FEB", "MAR", "APR", "MAY", "JUN", "JUL", "AUG", "SEP", "OCT", "NOV", "DEC")
 _FORM: Final = "2031-03-05T06:10Z"
 
 
@@ -27,17 +30,17 @@ def read_time(text: str) -> datetime:
     """
     found = _ISO.fullmatch(text)
     if found is None:
-        raise TimeError(f"is not a date and time written like {_FORM}")
+        raise TimeError(tr("is not a date and time written like {form}").format(form=_FORM))
     year, month, day, hour, minute, second = (int(part or 0) for part in found.groups()[:6])
     fraction = int((found[7] or "0").ljust(6, "0")[:6])
     if not 1970 <= year <= 2199:
-        raise TimeError("does not lie in the years 1970 to 2199")
+        raise TimeError(tr("does not lie in the years 1970 to 2199"))
     try:
         naive = datetime(year, month, day, hour, minute, second, fraction)  # noqa: DTZ001 - the zone follows
         zone = found[8]
         return naive if zone is None else naive.replace(tzinfo=_offset(zone)).astimezone(UTC)
     except ValueError:
-        raise TimeError("is no date and time of the calendar") from None
+        raise TimeError(tr("is no date and time of the calendar")) from None
 
 
 def _offset(zone: str) -> timezone:

@@ -11,7 +11,9 @@ from pydantic import TypeAdapter, ValidationError
 from legtide.day.checks import Problem
 from legtide.day.document import ZoneName
 from legtide.day.quoting import quoted
-from legtide.files.csv_reader import Rejected, TableError, read_table
+from legtide.files.csv_reader import read_table
+from legtide.files.grids import Rejected, TableError
+from legtide.language import tr
 
 _ZONE: TypeAdapter[str] = TypeAdapter(ZoneName)
 
@@ -27,6 +29,10 @@ class Zones:
         """The zone of a station; none where nothing is known of it."""
         zone = self.given.get(code) or _airport_zone(code)
         return zone if zone is not None and is_zone(zone) else None
+
+    def known(self, code: str) -> str:
+        """The zone of a station, UTC where nothing is known of it."""
+        return self.of(code) or "UTC"
 
 
 @lru_cache(maxsize=2_000)
@@ -63,15 +69,19 @@ def read_zones(data: bytes) -> Zones:
     for row in table.rows:
         code, zone = row.cells["code"], row.cells["zone"]
         if not code:
-            wrong.append(Rejected(row.line, "code", code, "is empty"))
+            wrong.append(Rejected(row.line, "code", code, tr("is empty")))
         elif not is_zone(zone):
-            wrong.append(Rejected(row.line, "zone", zone, "is not a known time zone"))
+            wrong.append(Rejected(row.line, "zone", zone, tr("is not a known time zone")))
         elif given.get(code, zone) != zone:
-            wrong.append(Rejected(row.line, "code", code, f"has the zone {quoted(given[code])} further up"))
+            wrong.append(
+                Rejected(
+                    row.line, "code", code, tr("has the zone {zone} further up").format(zone=quoted(given[code]))
+                )
+            )
         else:
             given[code] = zone
     if wrong:
         raise TableError([row.as_problem() for row in sorted(wrong, key=lambda row: row.line)])
     if not given:
-        raise TableError([Problem("", "names no zone")])
+        raise TableError([Problem("", tr("names no zone"))])
     return Zones(given)

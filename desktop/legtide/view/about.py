@@ -9,8 +9,9 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from legtide.day.assumptions import PLACES_OF_LAW
+from legtide.language import tr
 from legtide.view.icons import icon_pixmap, sign_pixmap
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.view.theme import Theme
 
 CAUTIONS: Final = (
@@ -85,6 +86,7 @@ class About(QDialog):
         rows.addWidget(self._made_with())
         rows.addStretch(1)
         area = QScrollArea()
+        area.setAccessibleName(tr("Cautions"))
         area.setWidget(inner)
         area.setWidgetResizable(True)
         layout.addWidget(area, 1)
@@ -117,7 +119,7 @@ class About(QDialog):
         rows = QVBoxLayout()
         rows.setSpacing(3)
         rows.addWidget(plain_label(tr(title), "strong"))
-        for words, name in [(tr(text), "small"), *((PLACES_OF_LAW[key], "fine") for key in places)]:
+        for words, name in [(tr(text), "small"), *((tr(PLACES_OF_LAW[key]), "fine") for key in places)]:
             label = plain_label(words, name)
             label.setWordWrap(True)
             rows.addWidget(label)

@@ -5,21 +5,28 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Protocol
 
+from legtide.language import inside, tr
 from legtide.view.actions import SEPARATOR, Action
 from legtide.view.alternatives import AlternativesMenu
+from legtide.view.copying import Copying
 from legtide.view.day_parts import DayParts
 from legtide.view.editing import Editing
+from legtide.view.exports import Exports
+from legtide.view.languages import NAMES, SYSTEM
 from legtide.view.opening import Opening
 from legtide.view.pages import Pages
 from legtide.view.places import Places
 from legtide.view.planning import Planning
 from legtide.view.preferences import Preferences
-from legtide.view.texts import tr
+from legtide.view.printed import PageCheck
+from legtide.view.split import Split
 from legtide.view.theme import CHOICES, Theme
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.units import UNITS, Unit
 from legtide.view.why import Why
 from legtide.workspace.workspace import Workspace
+
+LANGUAGES = (SYSTEM, *NAMES)
 
 
 class WindowParts(Protocol):
@@ -36,6 +43,10 @@ class WindowParts(Protocol):
     planning: Planning
     why: Why
     pages: Pages
+    exports: Exports
+    page_check: PageCheck
+    copying: Copying
+    split: Split
     alternatives: AlternativesMenu
 
     def undo(self) -> None: ...
@@ -44,15 +55,18 @@ class WindowParts(Protocol):
     def show_figures(self) -> None: ...
     def show_wall(self) -> None: ...
     def show_calls(self) -> None: ...
+    def show_training(self) -> None: ...
     def show_comparison(self) -> None: ...
     def show_tanks(self) -> None: ...
     def show_commands(self) -> None: ...
     def show_keys(self) -> None: ...
+    def show_reports(self) -> None: ...
     def show_about(self) -> None: ...
     def toggle_table(self) -> None: ...
     def toggle_now(self) -> None: ...
     def table_shown(self) -> bool: ...
     def reset_layout(self) -> None: ...
+    def choose_language(self, choice: str) -> None: ...
     def close(self) -> bool: ...
 
 
@@ -104,6 +118,34 @@ def _file(parts: WindowParts) -> Iterator[Action]:
         tip=tr("A sheet for each truck of a station, with a line to sign"),
         enabled=parts.pages.can_run,
     )
+    yield Action(
+        "file.tables",
+        tr("Save a table…"),
+        parts.exports.choose_table,
+        tip=tr("Plan, levels and warnings for a spreadsheet"),
+        enabled=parts.exports.can_write,
+    )
+    yield Action(
+        "file.calls",
+        tr("Save calls as a calendar…"),
+        parts.exports.choose_calls,
+        tip=tr("The calls for services with alarms, for a calendar program"),
+        enabled=parts.exports.can_write,
+    )
+    yield Action(
+        "file.print_board",
+        tr("Print the board…"),
+        parts.pages.show_board,
+        ("Ctrl+Alt+P",),
+        tip=tr("The board on landscape pages, the whole day or what is in view"),
+    )
+    yield Action(
+        "file.check_page",
+        tr("Is a page still true?…"),
+        parts.page_check.ask,
+        ("Ctrl+Alt+H",),
+        tip=tr("Compare the checksum at the foot of a page with the day that is open"),
+    )
     yield Action("file.quit", tr("Close"), parts.close, ("Ctrl+Q",))
 
 
@@ -127,10 +169,23 @@ def _edit(parts: WindowParts) -> Iterator[Action]:
         enabled=workspace.can_redo,
         tip=tr("Do the step again that was taken back"),
     )
+    yield from _copy(parts)
     yield Action(
         "day.title", tr("Title and date…"), parts.day_parts.edit_title, icon="day", enabled=parts.editing.can_edit
     )
     yield Action("day.figures", tr("Policy and assumptions…"), parts.show_figures, ("Ctrl+Shift+A",), "figures")
+
+
+def _copy(parts: WindowParts) -> Iterator[Action]:
+    do = parts.copying
+    rows = (
+        ("edit.copy_board", tr("Board as picture"), do.board, "C", tr("Copy the board as it is looked at")),
+        ("edit.copy_services", tr("Services as cells"), do.services, "V", tr("Copy all services for a spreadsheet")),
+        ("edit.copy_levels", tr("Levels as cells"), do.levels, "L", tr("Copy both tanks at both ends of each leg")),
+        ("edit.copy_warnings", tr("Warnings as cells"), do.warnings, "W", tr("Copy all warnings for a spreadsheet")),
+    )
+    for name, text, run, key, tip in rows:
+        yield Action(name, text, run, (f"Ctrl+Alt+{key}",), "copy", tip)
 
 
 def _service(parts: WindowParts) -> Iterator[Action]:
@@ -150,7 +205,7 @@ def _service(parts: WindowParts) -> Iterator[Action]:
             icon,
             enabled=do.has_service,
             checked=lambda state=state: do.in_state(state),  # type: ignore[misc]
-            tip=tr("Mark the selected service: {state}").format(state=text.lower()),
+            tip=tr("Mark the selected service: {state}").format(state=inside(text)),
         )
     yield Action(
         "service.level",
@@ -402,6 +457,16 @@ def _plan(parts: WindowParts) -> Iterator[Action]:
         enabled=lambda: len(workspace.alternatives) > 1,
     )
     yield Action(
+        "plan.train",
+        tr("Train on a sampled day…"),
+        parts.show_training,
+        ("Ctrl+Shift+T",),
+        tip=tr(
+            "A class plays a day drawn by chance, sees how it came out, and is scored; the day file stays as it is"
+        ),
+        enabled=lambda: bool(workspace.day.legs),
+    )
+    yield Action(
         "plan.preview",
         tr("Show as if taken"),
         planning.toggle_preview,
@@ -413,12 +478,23 @@ def _plan(parts: WindowParts) -> Iterator[Action]:
 
 
 def _view(parts: WindowParts) -> Iterator[Action]:
-    go, workspace = parts.board.navigate, parts.workspace
-    yield Action("view.zoom_day", tr("Day"), go.show_day, ("Ctrl+0",), tip=tr("The whole day"))
-    yield Action("view.zoom_12", tr("12 h"), lambda: go.show_hours(12.0), ("Ctrl+2",), tip=tr("Twelve hours"))
-    yield Action("view.zoom_6", tr("6 h"), lambda: go.show_hours(6.0), ("Ctrl+6",), tip=tr("Six hours"))
-    yield Action("view.zoom_in", tr("Zoom in"), lambda: go.zoom(1.25), ("Ctrl++", "Ctrl+="))
-    yield Action("view.zoom_out", tr("Zoom out"), lambda: go.zoom(0.8), ("Ctrl+-",))
+    split, workspace = parts.split, parts.workspace
+    yield Action("view.zoom_day", tr("Day"), split.show_day, ("Ctrl+0",), tip=tr("The whole day"))
+    yield Action(
+        "view.zoom_12", tr("12 h"), lambda: split.navigate.show_hours(12.0), ("Ctrl+2",), tip=tr("Twelve hours")
+    )
+    yield Action("view.zoom_6", tr("6 h"), lambda: split.navigate.show_hours(6.0), ("Ctrl+6",), tip=tr("Six hours"))
+    yield Action("view.zoom_in", tr("Zoom in"), lambda: split.navigate.zoom(1.25), ("Ctrl++", "Ctrl+="))
+    yield Action("view.zoom_out", tr("Zoom out"), lambda: split.navigate.zoom(0.8), ("Ctrl+-",))
+    yield Action(
+        "view.split",
+        tr("Split the board"),
+        split.toggle,
+        ("Ctrl+Alt+B",),
+        tip=tr("Two stretches of the day, one below the other; the same again joins them"),
+        checked=lambda: split.shown,
+    )
+    yield Action("view.other", tr("Other half of the board"), split.other, ("Ctrl+F6",), enabled=lambda: split.shown)
     yield Action(
         "view.table", tr("Table of services"), parts.toggle_table, ("Ctrl+T",), "table", checked=parts.table_shown
     )
@@ -466,6 +542,7 @@ def _view(parts: WindowParts) -> Iterator[Action]:
         lambda: workspace.path is not None,
     )
     yield from _looks(parts)
+    yield from _languages(parts)
     yield Action("view.reset", tr("Reset layout"), parts.reset_layout)
 
 
@@ -494,6 +571,16 @@ def _looks(parts: WindowParts) -> Iterator[Action]:
         )
 
 
+def _languages(parts: WindowParts) -> Iterator[Action]:
+    for choice in LANGUAGES:
+        yield Action(
+            f"view.language_{choice}",
+            NAMES.get(choice) or tr("Follow the system"),
+            lambda choice=choice: parts.choose_language(choice),  # type: ignore[misc]
+            checked=lambda choice=choice: parts.preferences.settings.language == choice,  # type: ignore[misc]
+        )
+
+
 def unit_action(unit: Unit) -> str:
     """Id of the action that takes a unit."""
     return "view.unit_" + {"L": "l", "US gal": "gal", "kg": "kg", "lb": "lb", "%": "percent"}[unit]
@@ -513,7 +600,7 @@ def _go(parts: WindowParts) -> Iterator[Action]:
     yield Action(
         "go.now",
         tr("Jump to now"),
-        parts.board.navigate.jump_to_now,
+        parts.split.jump_to_now,
         ("N",),
         "now",
         enabled=lambda: workspace.now is not None,
@@ -521,7 +608,7 @@ def _go(parts: WindowParts) -> Iterator[Action]:
     yield Action(
         "go.bank",
         tr("Next bank"),
-        _saying(parts.board.navigate.zoom_to_bank, parts),
+        _saying(parts.split.zoom_to_bank, parts),
         ("Ctrl+G",),
         tip=tr("Zoom to the next bank at the station of the local time"),
     )
@@ -548,6 +635,12 @@ def _saying(do: Callable[[], bool], parts: WindowParts) -> Callable[[], None]:
 def _help(parts: WindowParts) -> Iterator[Action]:
     yield Action("help.commands", tr("All commands…"), parts.show_commands, ("Ctrl+K",), "commands")
     yield Action("help.keys", tr("Keys"), parts.show_keys, ("F1",), "keys")
+    yield Action(
+        "help.reports",
+        tr("Crash reports…"),
+        parts.show_reports,
+        tip=tr("What went wrong inside the program, and where that is kept; nothing is sent"),
+    )
     yield Action("help.about", tr("About and cautions"), parts.show_about, icon="about")
 
 
@@ -567,6 +660,10 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             SEPARATOR,
             "file.briefing",
             "file.runs",
+            "file.tables",
+            "file.calls",
+            "file.print_board",
+            "file.check_page",
             SEPARATOR,
             "file.quit",
         ),
@@ -576,6 +673,8 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
         (
             "edit.undo",
             "edit.redo",
+            SEPARATOR,
+            ">Copy",
             SEPARATOR,
             ">Leg",
             ">Aircraft",
@@ -622,6 +721,8 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "plan.alternative",
             "plan.switch",
             "plan.drop_alternative",
+            SEPARATOR,
+            "plan.train",
         ),
     ),
     (
@@ -645,6 +746,8 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             "view.zoom_6",
             "view.zoom_in",
             "view.zoom_out",
+            "view.split",
+            "view.other",
             SEPARATOR,
             "view.table",
             "view.calls",
@@ -660,17 +763,20 @@ MENUS: tuple[tuple[str, tuple[str, ...]], ...] = (
             SEPARATOR,
             ">Theme",
             ">Units",
+            ">Language",
             SEPARATOR,
             "view.reset",
         ),
     ),
-    ("Help", ("help.commands", "help.keys", "help.about")),
+    ("Help", ("help.commands", "help.keys", "help.reports", "help.about")),
 )
 """Title of a menu and its actions; `>` names one of the submenus below."""
 
 SUBMENUS: dict[str, tuple[str, ...]] = {
+    "Copy": ("edit.copy_board", "edit.copy_services", "edit.copy_levels", "edit.copy_warnings"),
     "Theme": tuple(f"view.theme_{choice}" for choice in CHOICES),
     "Units": tuple(unit_action(unit) for unit in UNITS),
+    "Language": tuple(f"view.language_{choice}" for choice in LANGUAGES),
     "Leg": ("leg.edit", SEPARATOR, "leg.add", "leg.return", "leg.delete"),
     "Aircraft": ("aircraft.edit", SEPARATOR, "aircraft.add", "aircraft.remove"),
     "Station": ("station.edit", SEPARATOR, "station.add", "station.remove"),

@@ -14,7 +14,8 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QMenu, QWidget
 
-from legtide.view.texts import menu_text, tooltip, tr
+from legtide.language import tr
+from legtide.view.texts import menu_text, tooltip
 from legtide.view.theme import Theme
 
 SEPARATOR: Final = "-"

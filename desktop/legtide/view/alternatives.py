@@ -7,12 +7,12 @@ from typing import Any
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QDialog, QWidget
 
+from legtide.language import counted, tr
 from legtide.view.chooser import Choice, Chooser
 from legtide.view.dialogs import opened
 from legtide.view.fields import LineField
 from legtide.view.form import Form
 from legtide.view.readers import text_reader
-from legtide.view.texts import counted, tr
 from legtide.workspace.alternatives import LONGEST, AlternativeError
 from legtide.workspace.changes import described
 from legtide.workspace.workspace import Workspace

@@ -12,9 +12,10 @@ from pydantic import TypeAdapter, ValidationError
 
 from legtide.day.document import ZoneName
 from legtide.day.quoting import quoted
+from legtide.language import tr
 from legtide.quantities import QuantityError, read_quantity
 from legtide.view.readers import Read, Reader, ReadError
-from legtide.view.texts import date_text, tr
+from legtide.view.texts import date_text
 from legtide.view.units import Amount, Unit, flow_typed, plain, read_flow, read_volume, volume_typed
 
 _ZONE: Final = TypeAdapter(ZoneName)

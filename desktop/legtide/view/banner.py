@@ -7,8 +7,9 @@ from collections.abc import Callable, Sequence
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QWidget
 
 from legtide.draw.signs import Sign
+from legtide.language import tr
 from legtide.view.icons import sign_pixmap
-from legtide.view.texts import menu_text, plain_label, tr
+from legtide.view.texts import menu_text, plain_label
 from legtide.view.theme import Theme
 
 

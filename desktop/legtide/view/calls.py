@@ -10,9 +10,9 @@ from math import ceil, floor
 from legtide.day.document import Day
 from legtide.draw.words import TANK_SERVICE, hhmm
 from legtide.engine.types import Caution, Projection, ServiceResult
+from legtide.language import tr
 from legtide.view.panels.remedies import headline
 from legtide.view.planning_words import Places
-from legtide.view.texts import tr
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,10 +11,11 @@ from PySide6.QtWidgets import QDialog, QFrame, QHBoxLayout, QPushButton, QScroll
 from legtide.day.edits import change_service
 from legtide.draw.signs import Sign
 from legtide.engine.types import Projection
+from legtide.language import counted, tr
 from legtide.view.calls import Call, calls, left_text
 from legtide.view.icons import sign_pixmap
 from legtide.view.panels.remedies import button_text
-from legtide.view.texts import counted, menu_text, plain_label, tr
+from legtide.view.texts import menu_text, plain_label
 from legtide.view.theme import Theme
 from legtide.workspace.workspace import Workspace
 
@@ -35,7 +36,6 @@ class CallRow(QFrame):
         self._sign = plain_label()
         self._sign.setFixedWidth(SIGN_PX + 2)
         self.left = plain_label("", "strong")
-        self.left.setMinimumWidth(180)
         self.text = plain_label("", "strong")
         self.detail = plain_label("", "secondary")
         self.detail.setWordWrap(True)
@@ -67,6 +67,7 @@ class CallRow(QFrame):
         sign: Sign | None = None
         if now is not None and call.by < now + SOON:
             sign = "act" if call.by < now else "watch"
+        self._sign.setVisible(now is not None)
         if sign is None:
             self._sign.clear()
         else:
@@ -132,6 +133,7 @@ class CallsWindow(QDialog):
         rows.addWidget(self.more)
         rows.addStretch(1)
         area = QScrollArea(self)
+        area.setAccessibleName(tr("Calls to make"))
         area.setWidget(inner)
         area.setWidgetResizable(True)
         area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -173,6 +175,9 @@ class CallsWindow(QDialog):
             row.setVisible(place < number)
             if place < number:
                 row.fill(self._calls[place], self._workspace)
+        times = max((row.left.sizeHint().width() for row in self.rows), default=0)
+        for row in self.rows:
+            row.left.setMinimumWidth(times)
         self.more.setVisible(number > SHOWN)
         self.more.setText(tr("{n} more later").format(n=number - SHOWN))
 

@@ -13,8 +13,9 @@ from typing import Any, Final
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QObject, QPersistentModelIndex, Qt, Signal
 
 from legtide.day.quoting import quoted
+from legtide.language import tr
 from legtide.view.readers import Reader, ReadError
-from legtide.view.texts import tooltip, tr
+from legtide.view.texts import tooltip
 
 Index = QModelIndex | QPersistentModelIndex
 WRONG_ROLE: Final = int(Qt.ItemDataRole.UserRole) + 1

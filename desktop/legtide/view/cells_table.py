@@ -20,9 +20,10 @@ from PySide6.QtWidgets import (
 )
 
 from legtide.draw.colours import palette
+from legtide.language import tr
 from legtide.view.cells import EMPTY_ROLE, WRONG_ROLE, Cells, CellsModel
 from legtide.view.fields import show_note
-from legtide.view.texts import menu_text, plain_label, tooltip, tr
+from legtide.view.texts import menu_text, plain_label, tooltip
 
 Index = QModelIndex | QPersistentModelIndex
 ROW_PX: Final = 30

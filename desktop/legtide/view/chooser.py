@@ -10,7 +10,8 @@ from PySide6.QtCore import QEvent, QObject, QSize, Qt
 from PySide6.QtGui import QIcon, QKeyEvent
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
-from legtide.view.texts import plain_label, tr
+from legtide.language import tr
+from legtide.view.texts import plain_label
 
 SHOWN: Final = 120
 """Rows shown at once; a longer list is narrowed by typing."""

@@ -19,14 +19,15 @@ from PySide6.QtWidgets import (
 from legtide.draw.words import likely
 from legtide.engine.projection import project
 from legtide.engine.types import Projection
+from legtide.language import counted, tr
 from legtide.view.panels.plan_review_figures import FiguresModel, NowAndThen
 from legtide.view.planning_review import Row, compared
 from legtide.view.preferences import Preferences
-from legtide.view.texts import counted, plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.workspace.workspace import Workspace
 
-PAD_PX: Final = 18
+PAD_PX: Final = 12
 """Room beside the names of aircraft."""
 
 
@@ -40,7 +41,7 @@ class CompareWindow(QDialog):
         super().__init__(parent)
         self.setObjectName("compare")
         self.setWindowTitle(tr("Compare"))
-        self.resize(QSize(1080, 560))
+        self.resize(QSize(1260, 600))
         self._workspace = workspace
         self._board = board
         self.sentence = plain_label("", "strong")
@@ -66,6 +67,7 @@ class CompareWindow(QDialog):
         table = QTableView(self)
         table.setModel(self.model)
         table.setAccessibleName(tr("Aircraft, baseline and now"))
+        table.setObjectName("compact")
         table.setShowGrid(False)
         table.setAlternatingRowColors(True)
         table.setTabKeyNavigation(False)

@@ -15,6 +15,7 @@ from legtide.day.edits import rebuilt
 from legtide.day.fits import shipped_fits
 from legtide.day.rotations import scheduled
 from legtide.day.suggestions import next_leg, return_leg
+from legtide.language import counted, tr
 from legtide.view.chooser import Choice, Chooser
 from legtide.view.dialogs import Answer, ask, opened, tell
 from legtide.view.editing import Editing
@@ -26,7 +27,6 @@ from legtide.view.forms.station_form import StationForm
 from legtide.view.forms.weighing import followed
 from legtide.view.opening import Opening
 from legtide.view.preferences import Preferences
-from legtide.view.texts import counted, tr
 from legtide.workspace.workspace import Workspace
 
 NAMED: Final = 5

@@ -14,8 +14,11 @@ from PySide6.QtGui import QIcon, QPixmap
 from PySide6.QtWidgets import QDialog, QLabel, QMessageBox, QPushButton, QWidget
 
 from legtide.draw.colours import palette
+from legtide.language import tr
 from legtide.view.icons import icon_pixmap, sign_pixmap
-from legtide.view.texts import menu_text, tr
+from legtide.view.keeping import Keeping
+from legtide.view.preferences import Preferences
+from legtide.view.texts import menu_text
 
 Kind = Literal["tell", "ask", "warn"]
 SIGN_PX: Final = 28
@@ -90,8 +93,16 @@ def tell(parent: QWidget, title: str, text: str, *, details: str = "", kind: Kin
     return ask(parent, title, text, [Answer(tr("Close"), role="reject")], details=details, kind=kind)
 
 
+KEPT: Final = frozenset({"about", "import", "keySheet", "messages", "pages", "recovery", "reports", "why"})
+"""Object names of the dialogs that come back in the size that they were left in; the rest is as large as it needs."""
+
+
 def opened(dialog: QDialog) -> QDialog:
     """Opens a dialog over its parent and lets it go when it is closed."""
+    parent = dialog.parentWidget()
+    preferences = None if parent is None else getattr(parent.window(), "preferences", None)
+    if isinstance(preferences, Preferences) and dialog.objectName() in KEPT:
+        Keeping(dialog, preferences)
     dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     dialog.open()
     return dialog

@@ -10,10 +10,11 @@ from PySide6.QtWidgets import QDialog, QWidget
 
 from legtide.day import edits
 from legtide.day.checks import problems
-from legtide.day.document import Day, Service, ServiceState, Tank
+from legtide.day.document import Day, Reading, Service, ServiceState, Tank
 from legtide.day.rotations import Rotation, Turn
 from legtide.draw.words import service_title
 from legtide.engine.types import Caution
+from legtide.language import inside, tr
 from legtide.view.dialogs import opened
 from legtide.view.forms.aircraft_form import AircraftForm
 from legtide.view.forms.leg_form import LegForm
@@ -21,7 +22,6 @@ from legtide.view.forms.reading_form import reading_form
 from legtide.view.forms.service_forms import level_form, move_form
 from legtide.view.panels.remedies import applied, step_text
 from legtide.view.preferences import Preferences
-from legtide.view.texts import tr
 from legtide.workspace.workspace import Workspace
 
 _STATE_STEPS = {
@@ -124,14 +124,15 @@ class Editing(QObject):
         if row is not None:
             wanted: ServiceState = "planned" if row.state == state else state
             self._apply(
-                edits.set_service_state(self._workspace.day, row.id, wanted), self._step(_STATE_STEPS[wanted], row)
+                edits.set_service_state(self._workspace.day, row.id, wanted),
+                self._step(tr(_STATE_STEPS[wanted]), row),
             )
 
     def toggle_pin(self) -> None:
         """Holds the selected service where it is when a plan is made, or lets it go."""
         row = self.service
         if row is not None:
-            text = "Unpin {service} of {aircraft}" if row.pinned else "Pin {service} of {aircraft}"
+            text = tr("Unpin {service} of {aircraft}") if row.pinned else tr("Pin {service} of {aircraft}")
             self._apply(
                 edits.change_service(self._workspace.day, row.id, pinned=not row.pinned), self._step(text, row)
             )
@@ -140,7 +141,7 @@ class Editing(QObject):
         """Deletes the selected service."""
         row = self.service
         if row is not None:
-            text = self._step("Delete {service} of {aircraft}", row)
+            text = self._step(tr("Delete {service} of {aircraft}"), row)
             self._apply(edits.delete_service(self._workspace.day, row.id), text)
 
     def add(self, tank: Tank) -> None:
@@ -151,14 +152,21 @@ class Editing(QObject):
         start = self._moment if self._moment is not None and turn.holds(self._moment) else None
         name = rotation.registration
         day, key = edits.add_service(self._workspace.day, name, turn.number, tank, start=start)
-        words = "Add water service for {aircraft}" if tank == "fresh" else "Add waste service for {aircraft}"
-        if self._apply(day, tr(words).format(aircraft=name)):
+        words = tr("Add water service for {aircraft}") if tank == "fresh" else tr("Add waste service for {aircraft}")
+        if self._apply(day, words.format(aircraft=name)):
             self._workspace.select(service=key)
 
-    @staticmethod
-    def _step(text: str, row: Service) -> str:
+    def _step(self, text: str, row: Service) -> str:
+        """What is done to which service, and at which turn: rows and turns are easily mixed up."""
         title = service_title(row, None)
-        return tr(text).format(service=title[0].lower() + title[1:], aircraft=row.aircraft)
+        words = text.format(service=inside(title), aircraft=row.aircraft)
+        return f"{words}, {place}" if (place := self._place(row)) else words
+
+    def _place(self, row: Service) -> str:
+        one = self._workspace.settled_projection.aircraft.get(row.aircraft)
+        if one is None or row.turn >= len(one.rotation.turns):
+            return ""
+        return tr("turn {n} at {station}").format(n=row.turn, station=one.rotation.turns[row.turn].station)
 
     # forms ------------------------------------------------------------------------------------------------
 
@@ -189,6 +197,16 @@ class Editing(QObject):
         rotation, turn = self.rotation, self.turn
         return None if rotation is None or turn is None else self._form(reading_form, rotation, turn)
 
+    def enter_reading(self, tank: Tank, percent: float) -> None:
+        """What the gauge shows at the selected turn: read now while the turn lasts, else on arrival."""
+        rotation, turn, now = self.rotation, self.turn, self._workspace.now
+        if rotation is None or turn is None:
+            return
+        read_at = now if now is not None and turn.start is not None and turn.holds(now) else None
+        row = Reading(aircraft=rotation.registration, turn=turn.number, tank=tank, percent=percent, time=read_at)
+        words = tr("Enter reading of {aircraft}").format(aircraft=rotation.registration)
+        self._apply(edits.add_reading(self._workspace.day, row), words)
+
     def _form(self, make: Callable[..., QDialog], *args: object) -> QDialog:
         return opened(make(self._workspace.day, *args, self.take, self._window))
 
@@ -207,5 +225,5 @@ class Editing(QObject):
         except edits.EditError as error:
             self.said.emit(tr("Not done: {reason}.").format(reason=error))
             return
-        if self._apply(day, step_text(caution.remedy)):
+        if self._apply(day, step_text(caution.remedy)) and key:
             self._workspace.select(service=key)

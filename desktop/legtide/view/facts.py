@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from legtide.day.document import Aircraft, Leg, Service, Tank
+from legtide.day.gauges import gauge_text
 from legtide.day.rotations import Rotation, Turn, off_blocks, on_blocks, service_start
 from legtide.day.windows import latest_start
 from legtide.draw.words import TANK_NAME, hhmm, likely, service_title
 from legtide.engine.types import AircraftProjection, LegResult, ServiceResult, Spread
+from legtide.language import inside, tr
 from legtide.view.preferences import Preferences
-from legtide.view.texts import STATE_WORD, tr
 from legtide.view.units import volume_text
 from legtide.workspace.workspace import Workspace
 
+ITEMS: Final[dict[str, str]] = {
+    "lavatory": "lavatory",
+    "fresh_gauge": "fresh gauge",
+    "waste_gauge": "waste gauge",
+    "galley_water": "galley water",
+}
 Kind = Literal["service", "turn", "leg", "aircraft"]
 
 
@@ -64,7 +71,7 @@ def _level(spread: Spread, tank: Tank, one: AircraftProjection, preferences: Pre
 def _service(workspace: Workspace, one: AircraftProjection, result: ServiceResult, preferences: Preferences) -> Facts:
     row, rotation = result.service, one.rotation
     turn = rotation.turns[row.turn] if row.turn < len(rotation.turns) else None
-    lines = [(tr("State"), STATE_WORD[row.state] + (tr(", pinned") if row.pinned else ""))]
+    lines = [(tr("State"), tr(row.state) + (tr(", pinned") if row.pinned else ""))]
     lines.append((tr("Before"), _level(result.before, row.tank, one, preferences)))
     lines.append((tr("After"), _level(result.after, row.tank, one, preferences)))
     moved = tr("Fills") if row.tank == "fresh" else tr("Drains")
@@ -103,7 +110,7 @@ def _turn(workspace: Workspace, one: AircraftProjection, turn: Turn, preferences
         lines.append((tr("Fresh water"), _level(arrived.fresh_arrival, "fresh", one, preferences)))
         lines.append((tr("Waste"), _level(arrived.waste_arrival, "waste", one, preferences)))
     planned = [row for row in rotation.services if row.turn == turn.number]
-    words = ", ".join(f"{TANK_NAME[row.tank].lower()} ({STATE_WORD[row.state]})" for row in planned)
+    words = ", ".join(f"{inside(tr(TANK_NAME[row.tank]))} ({tr(row.state)})" for row in planned)
     lines.append((tr("Services"), words or tr("none")))
     lines.append((tr("Stand"), turn.stand or tr("not known")))
     lines.extend(_triggers(workspace, one, turn))
@@ -125,9 +132,13 @@ def _triggers(workspace: Workspace, one: AircraftProjection, turn: Turn) -> list
         if row.turn != turn.number:
             continue
         name = tr("Skip water at") if row.tank == "fresh" else tr("Skip waste at")
-        side = tr("{percent} % or more") if row.tank == "fresh" else tr("{percent} % or less")
-        known = row.trigger_percent is not None and row.answer == "by_reading"
-        out.append((name, side.format(percent=f"{row.trigger_percent:g}") if known else words[row.answer]))
+        if row.trigger_percent is None or row.answer != "by_reading":
+            out.append((name, words[row.answer]))
+            continue
+        fit = one.rotation.fit
+        shown = gauge_text(fit.gauge(row.tank), row.trigger_percent, fit.capacity_l(row.tank))
+        side = tr("{reading} or more") if row.tank == "fresh" else tr("{reading} or less")
+        out.append((name, side.format(reading=shown)))
     return out
 
 
@@ -158,10 +169,10 @@ def _aircraft(workspace: Workspace, one: AircraftProjection, aircraft: Aircraft,
     else:
         litres = aircraft.waste_percent * fit.waste_capacity_l.value / 100.0
         waste = volume_text(litres, unit, fit.waste_capacity_l.value)
-    items = ", ".join(f"{row.item.replace('_', ' ')} ×{row.count}" for row in aircraft.inoperative)
+    items = ", ".join(f"{tr(ITEMS[row.item])} ×{row.count}" for row in aircraft.inoperative)
     open_ones = [row for row in workspace.projection.warnings if row.aircraft == aircraft.registration]
     lines = (
-        (tr("Fit"), fit.name or fit.id),
+        (tr("Fit"), tr(fit.name or fit.id)),
         (tr("Legs"), str(len(one.rotation.legs))),
         (tr("Starts with"), tr("{fresh} water; waste {waste}").format(fresh=fresh, waste=waste)),
         (tr("Inoperative"), items or tr("nothing")),

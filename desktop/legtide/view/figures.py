@@ -11,9 +11,11 @@ from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelInd
 from legtide.day import edits
 from legtide.day.assumptions import CATALOGUE, Known
 from legtide.day.document import Day, Figure, Fit, Policy, Usage
+from legtide.files.reasons import problems_of
+from legtide.language import inside, tr
 from legtide.view.preferences import Preferences
 from legtide.view.readers import ReadError, figure_reader
-from legtide.view.texts import tooltip, tr
+from legtide.view.texts import cell_side, tooltip
 from legtide.view.units import figure_in, figure_unit
 from legtide.workspace.workspace import Workspace
 
@@ -104,6 +106,8 @@ class FiguresModel(QAbstractTableModel):
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         if role == Qt.ItemDataRole.DisplayRole and orientation == Qt.Orientation.Horizontal:
             return tr(COLUMNS[section])
+        if role == Qt.ItemDataRole.TextAlignmentRole and orientation == Qt.Orientation.Horizontal:
+            return cell_side(section in (VALUE, USUAL))
         return None
 
     def flags(self, index: Index) -> Qt.ItemFlag:
@@ -116,8 +120,8 @@ class FiguresModel(QAbstractTableModel):
             return self._text(row, index.column())
         if role == Qt.ItemDataRole.ToolTipRole:
             return tooltip(f"{row.where}: {tr(row.known.label)}\n{self._text(row, SOURCE)}")
-        if role == Qt.ItemDataRole.TextAlignmentRole and index.column() in (VALUE, USUAL):
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return cell_side(index.column() in (VALUE, USUAL))
         if role == Qt.ItemDataRole.AccessibleTextRole:
             return f"{row.where}, {tr(row.known.label)}: {self._text(row, index.column())}"
         return None
@@ -128,10 +132,10 @@ class FiguresModel(QAbstractTableModel):
         return {
             FIGURE: tr(known.label),
             VALUE: figure_in(value, known, unit) + (" !" if unusual else ""),
-            UNIT: figure_unit(known, unit),
+            UNIT: tr(own) if (own := figure_unit(known, unit)) else "",
             USUAL: f"{figure_in(known.low, known, unit)} – {figure_in(known.high, known, unit)}",
             STATUS: tr(row.figure.status),
-            SOURCE: row.figure.source,
+            SOURCE: tr(row.figure.source),
         }[column]
 
     def setData(self, index: Index, value: Any, role: int = Qt.ItemDataRole.EditRole) -> bool:
@@ -143,6 +147,8 @@ class FiguresModel(QAbstractTableModel):
                     return False
                 figure, said = Figure(value=read.value, source="", status="entered"), read.read_as
             else:
+                if str(value).strip() == tr(row.figure.source):
+                    return False
                 figure = Figure(value=row.figure.value, source=str(value).strip(), status=row.figure.status)
                 said = tr("source changed")
             changed = with_figure(self._workspace.day, row, figure)
@@ -150,9 +156,9 @@ class FiguresModel(QAbstractTableModel):
             self.refused.emit(f"{tr(row.known.label)}: {error}")
             return False
         except ValidationError as error:
-            self.refused.emit(f"{tr(row.known.label)}: {error.errors()[0]['msg']}")
+            self.refused.emit(f"{tr(row.known.label)}: {next(problems_of(error)).reason}")
             return False
-        done = self._workspace.apply(changed, tr("Change {figure}").format(figure=tr(row.known.label).lower()))
+        done = self._workspace.apply(changed, tr("Change {figure}").format(figure=inside(tr(row.known.label))))
         if done:
             self.taken.emit(f"{tr(row.known.label)}: {said}")
         return done

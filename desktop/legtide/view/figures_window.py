@@ -16,9 +16,11 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from legtide.view.figures import FIGURE, SOURCE, VALUE, FiguresModel
+from legtide.language import tr
+from legtide.view.figures import FIGURE, SOURCE, STATUS, VALUE, FiguresModel
 from legtide.view.preferences import Preferences
-from legtide.view.texts import plain_label, tr
+from legtide.view.report_rows import set_widths
+from legtide.view.texts import plain_label
 from legtide.workspace.workspace import Workspace
 
 
@@ -40,7 +42,7 @@ class _Filter(QSortFilterProxyModel):
         row = self._model.rows[source_row]
         if self._where and row.where != self._where:
             return False
-        return self._words in f"{row.where} {row.known.label} {row.figure.source} {row.known.name}".casefold()
+        return self._words in f"{row.where} {tr(row.known.label)} {tr(row.figure.source)} {row.known.name}".casefold()
 
 
 class FiguresWindow(QDialog):
@@ -50,7 +52,7 @@ class FiguresWindow(QDialog):
         super().__init__(parent)
         self.setObjectName("figures")
         self.setWindowTitle(tr("Policy and assumptions"))
-        self.resize(QSize(980, 600))
+        self.resize(QSize(1180, 680))
         self.model = FiguresModel(workspace, preferences)
         self._filter = _Filter(self.model)
         self._said = plain_label("", "secondary")
@@ -81,8 +83,8 @@ class FiguresWindow(QDialog):
         table.verticalHeader().setDefaultSectionSize(30)
         header = table.horizontalHeader()
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-        for column, width in enumerate((300, 74, 132, 104, 92)):
-            table.setColumnWidth(column, width)
+        set_widths(table, (430, 84, 132, 124, 104))
+        table.setColumnWidth(STATUS, max(table.columnWidth(STATUS), table.sizeHintForColumn(STATUS)))
         header.setSectionResizeMode(SOURCE, QHeaderView.ResizeMode.Stretch)
         header.setSectionResizeMode(FIGURE, QHeaderView.ResizeMode.Interactive)
         return table

@@ -8,21 +8,35 @@ from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from legtide.draw.ink import Ink
 from legtide.draw.legend import LEGEND_PX, paint_legend
-from legtide.view.texts import plain_label, tr
+from legtide.language import tr
+from legtide.view.texts import plain_label, tooltip
 from legtide.view.theme import Theme
 
 SAID_MS = 6_000
+LEGEND = (
+    "Blue with a drop: fresh water and its fills. Amber with a bucket: waste and its drains.",
+    "Line: the median. Pale band: nine outcomes in ten. Darker band: every second one.",
+    "Dashed: the limit. Hatched: where a limit may be passed.",
+    "Outline only: suggested or skipped. Tick: done. Cross: missed.",
+    "Octagon: act now. Triangle: watch. Ticked circle: settled.",
+    "Faded: the past. Line with a time above it: now.",
+)
+"""What the signs of the board mean, in words."""
 
 
 class Footer(QWidget):
     """Legend, and over its right end the last message."""
 
-    def __init__(self, theme: Theme, parent: QWidget | None = None) -> None:
+    def __init__(self, theme: Theme, parent: QWidget | None = None, *, keys: bool = True) -> None:
+        """`keys`: whether the keys that edit are named."""
         super().__init__(parent)
         self.setFixedHeight(LEGEND_PX)
         self.setAccessibleName(tr("Legend and messages"))
+        self.setToolTip(tooltip("\n".join(tr(line) for line in LEGEND)))
+        self.setAccessibleDescription(" ".join(tr(line) for line in LEGEND))
         self._theme = theme
         self._ink: Ink | None = None
+        self._keys = keys
         self._message = plain_label("", "footerMessage", self)
         self._message.hide()
         layout = QHBoxLayout(self)
@@ -58,4 +72,4 @@ class Footer(QWidget):
         if self._ink is None:
             self._ink = Ink(self._theme.colours, self.devicePixelRatioF())
         with QPainter(self) as painter:
-            paint_legend(painter, self.width(), self._ink, keys=True)
+            paint_legend(painter, self.width(), self._ink, keys=self._keys)

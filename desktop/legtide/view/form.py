@@ -14,10 +14,11 @@ from PySide6.QtCore import QEvent, QTimer
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
+from legtide.language import tr
 from legtide.view.dialogs import Answer, ask
 from legtide.view.fields import ChoiceField, LineField
 from legtide.view.form_pages import FormPages
-from legtide.view.texts import menu_text, plain_label, tr
+from legtide.view.texts import menu_text, plain_label
 
 LEAST_PX: Final = 500
 WEIGHED_MS: Final = 150

@@ -13,6 +13,9 @@ from legtide.draw.signs import Sign, paint_sign
 from legtide.shipped import resources
 
 ICON_PX: Final = 16
+APPLICATION_PX: Final = (16, 24, 32, 48, 64, 128, 256)
+SMALL_PX: Final = 24
+"""Up to here the program's icon is the plainer drawing."""
 _RATIOS: Final = (1.0, 2.0)
 
 
@@ -62,6 +65,11 @@ def application_icon() -> QIcon:
     if QGuiApplication.instance() is None:
         raise RuntimeError("icons need a QGuiApplication")
     made = QIcon()
-    for size in (16, 24, 32, 48, 64, 128, 256):
-        made.addPixmap(icon_pixmap("legtide", "#2A3F8F", size))
+    for size in APPLICATION_PX:
+        made.addPixmap(application_pixmap(size))
     return made
+
+
+def application_pixmap(size: int) -> QPixmap:
+    """The program's own icon; a drawing of its own where there are few pixels."""
+    return icon_pixmap("legtide" if size > SMALL_PX else "legtide-small", "", size)

@@ -17,8 +17,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from legtide.language import tr
 from legtide.view.actions import Registry, group_of
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 
 BOARD_KEYS: Final = (
     ("Tab", "Next service"),
@@ -28,6 +29,9 @@ BOARD_KEYS: Final = (
     ("Shift+Left / Shift+Right", "Move the service or leg by five minutes"),
     ("Ctrl+Left / Ctrl+Right", "Move the service to another turn; with a leg selected: leg before or after"),
     ("Ctrl+Up / Ctrl+Down", "Give the service to another truck"),
+    ("PgUp / PgDown", "Pan through the day"),
+    ("Shift+PgUp / Shift+PgDown", "Scroll through the rows"),
+    ("Home / End", "Begin or end of the day"),
     ("Return", "Place what is moved; otherwise open its menu"),
     ("Esc", "Put back what is moved; otherwise select nothing"),
     ("Ctrl+Wheel", "Zoom"),
@@ -44,7 +48,7 @@ class KeySheet(QDialog):
         self.setObjectName("keySheet")
         self.setWindowTitle(tr("Keys"))
         self.resize(QSize(860, 600))
-        groups: dict[str, list[tuple[str, str]]] = {tr("Board"): [(key, tr(text)) for key, text in BOARD_KEYS]}
+        groups: dict[str, list[tuple[str, str]]] = {tr("Board"): [(tr(key), tr(text)) for key, text in BOARD_KEYS]}
         for action in registry:
             if action.keys:
                 groups.setdefault(group_of(action), []).append((action.keys[0], action.text))
@@ -65,6 +69,7 @@ class KeySheet(QDialog):
         for stack in stacks:
             stack.addStretch(1)
         area = QScrollArea()
+        area.setAccessibleName(tr("Keys"))
         area.setWidget(inner)
         area.setWidgetResizable(True)
         close = QPushButton(tr("Close"))

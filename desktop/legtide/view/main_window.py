@@ -5,26 +5,32 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from PySide6.QtCore import QByteArray, QPoint, QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QShowEvent
-from PySide6.QtWidgets import QApplication, QMainWindow, QMenu, QSplitter, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QMainWindow, QMenu, QSplitter, QTableView, QVBoxLayout, QWidget
 
-from legtide.day.document import Day
 from legtide.draw.picture import home_station
+from legtide.files.state import state_folder
+from legtide.language import tr
 from legtide.view.about import About
 from legtide.view.action_list import CONTEXT, MENUS, SUBMENUS, actions_of
 from legtide.view.actions import SEPARATOR, Registry, group_of, keys_text
 from legtide.view.alternatives import AlternativesMenu
 from legtide.view.banner import Banner
 from legtide.view.calls_window import CallsWindow
+from legtide.view.changed_places import changed_places, reveal, rows_text
 from legtide.view.chooser import Choice, Chooser
+from legtide.view.copying import CopiesCells, Copying, copied_text
 from legtide.view.day_parts import DayParts
 from legtide.view.dialogs import opened, tell
 from legtide.view.editing import Editing
-from legtide.view.empty_board import EmptyBoard
+from legtide.view.empty import EmptyBoard
+from legtide.view.exports import Exports
 from legtide.view.footer import Footer
+from legtide.view.gauge_menus import add_gauge_menus
+from legtide.view.keeping import Keeping
 from legtide.view.key_sheet import KeySheet
 from legtide.view.mending import Mending
 from legtide.view.opening import DAY_SUFFIX, SCHEDULE_SUFFIXES, Opening
@@ -35,20 +41,24 @@ from legtide.view.panels.services_table import ServicesTable
 from legtide.view.places import Places
 from legtide.view.planning import Planning
 from legtide.view.preferences import Preferences
+from legtide.view.printed import PageCheck
+from legtide.view.reports import ReportsDialog
 from legtide.view.side_panel import USUAL_PX, SidePanel
-from legtide.view.texts import menu_text, tr
+from legtide.view.split import Split
+from legtide.view.texts import menu_text
 from legtide.view.theme import Theme
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.top_bar import TopBar
 from legtide.view.why import Why
 from legtide.workspace.jobs import Jobs
+from legtide.workspace.settings import Settings
 from legtide.workspace.storage import StorageError
 from legtide.workspace.watch import FileWatch
 from legtide.workspace.workspace import Workspace
 
 LEAST_SIZE: Final = QSize(1000, 620)
 USUAL_SIZE: Final = QSize(1440, 900)
-TABLE_PX: Final = 220
+TABLE_NAME: Final = "services"
 CLOCK_MS: Final = 10_000
 
 
@@ -77,16 +87,21 @@ class MainWindow(QMainWindow):
         self.mending = Mending(workspace, self.board, self.planning, self)
         self.alternatives = AlternativesMenu(workspace, self)
         self.why = Why(workspace, self)
-        self.pages = Pages(workspace, self.jobs, self)
+        self.pages = Pages(workspace, self.board, self.jobs, self)
+        self.exports = Exports(workspace, self.jobs, self)
+        self.page_check = PageCheck(workspace, self)
+        self.copying = Copying(workspace, self.board, self)
+        self.rows = QSplitter(Qt.Orientation.Vertical)
+        self.split = Split(workspace, self.board, theme, self.rows, self._wire_board)
         self.registry = Registry(self, theme)
         self.registry.add(actions_of(self))
-        self.empty_board = EmptyBoard(workspace, self.board, self.registry)
         self.banner = Banner(theme)
         self.footer = Footer(theme)
         self.panel = SidePanel(workspace, self.registry, preferences, theme)
         self.plan_review = PlanReview(self.planning, workspace, preferences, theme)
         self.table = ServicesTable(workspace, preferences)
         self.top_bar = TopBar(workspace, self.registry)
+        self.empty = EmptyBoard(workspace, self.board, self.registry)
         self._lay_out()
         self._fill_menus()
         self._connect()
@@ -99,7 +114,6 @@ class MainWindow(QMainWindow):
     def _lay_out(self) -> None:
         self.setMinimumSize(LEAST_SIZE)
         self.setAcceptDrops(True)
-        self.rows = QSplitter(Qt.Orientation.Vertical)
         self.rows.addWidget(self.board)
         self.rows.addWidget(self.table)
         self.rows.setStretchFactor(0, 1)
@@ -159,22 +173,39 @@ class MainWindow(QMainWindow):
         self.theme.changed.connect(self._on_theme)
         self.opening.import_asked.connect(self.import_schedule)
         self.opening.opened.connect(self.board.navigate.show_day)
-        speakers = (self.editing, self.opening, self.day_parts, self.places, self.planning, self.pages)
-        for part in (*speakers, self.alternatives):
+        for part in (
+            self.editing,
+            self.day_parts,
+            self.opening,
+            self.places,
+            self.planning,
+            self.pages,
+            self.exports,
+            self.alternatives,
+            self.copying,
+        ):
             part.said.connect(self.footer.say)
+        self.table.said.connect(self.footer.say)
+        self.pages.printed.changed.connect(self._show_banner)
+        self.opening.opened.connect(self.pages.printed.forget)
+        self.split.changed.connect(self.registry.refresh)
         self.planning.changed.connect(self._on_planning)
         self.opening.opened.connect(self.planning.leave)
         self.panel.what_to_do.fix_asked.connect(self.editing.fix)
         self.panel.what_to_do.show_asked.connect(self.places.show)
         self.panel.what_to_do.why_asked.connect(self.why.warning)
-        self.board.serviceActivated.connect(self._service_menu)
-        self.board.turnActivated.connect(self._turn_menu)
-        self.board.legActivated.connect(self._leg_menu)
+        self._wire_board(self.board)
         self.table.menu_asked.connect(self._service_menu)
-        self.board.refused.connect(self.footer.say)
         workspace.alternatives_changed.connect(self.registry.refresh)
         self.mending.changed.connect(self._show_banner)
         self.watch.changed_outside.connect(self._on_changed_outside)
+
+    def _wire_board(self, board: BoardCanvas) -> None:
+        """What a board asks for, the second one of a split window as well as the first."""
+        board.serviceActivated.connect(self._service_menu)
+        board.turnActivated.connect(self._turn_menu)
+        board.legActivated.connect(self._leg_menu)
+        board.refused.connect(self.footer.say)
 
     # following --------------------------------------------------------------------------------------------
 
@@ -204,6 +235,8 @@ class MainWindow(QMainWindow):
             self.banner.show_text(workspace.note)
         elif self.mending.sentence:
             self.banner.show_text(self.mending.sentence, [(tr("Mend the trucks' plan"), self.mending.mend)])
+        elif self.pages.printed.sentence:
+            self.banner.show_text(self.pages.printed.sentence, [(tr("Make it again…"), self.pages.printed.again)])
         else:
             self.banner.clear()
 
@@ -260,14 +293,9 @@ class MainWindow(QMainWindow):
         before = self.workspace.day
         text = step()
         if text is not None:
-            self.footer.say(words.format(step=text))
-            self._show_changed_service(before)
-
-    def _show_changed_service(self, before: Day) -> None:
-        old = {row.id: row for row in before.services}
-        changed = [row.id for row in self.workspace.day.services if old.get(row.id) is not row]
-        if len(changed) == 1:
-            self.board.navigate.reveal_service(changed[0])
+            places = changed_places(before, self.workspace.day)
+            self.footer.say(" · ".join(filter(None, (words.format(step=text), rows_text(places)))))
+            reveal(places, self.split.navigate)
 
     def show_figures(self) -> None:
         """Opens the editor of policy and assumptions beside the board."""
@@ -275,7 +303,13 @@ class MainWindow(QMainWindow):
 
         window = FiguresWindow(self.workspace, self.preferences, self)
         window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self._kept(window, window.table)
         window.show()
+
+    def _kept(self, page: QWidget, table: QTableView) -> None:
+        """A page beside the board comes back as it was left, and its table can be copied."""
+        Keeping(page, self.preferences, (table,))
+        CopiesCells(table).copied.connect(lambda rows: self.footer.say(copied_text(rows)))
 
     def show_wall(self) -> None:
         """Shows the day's file on the whole screen, or brings it to the front."""
@@ -302,10 +336,32 @@ class MainWindow(QMainWindow):
         page = self.findChild(CallsWindow)
         if page is None:
             page = CallsWindow(self.workspace, self.theme, self)
+            Keeping(page, self.preferences)
             page.show_asked.connect(self.places.show)
             page.service_asked.connect(self.board.navigate.reveal_service)
             page.fix_asked.connect(self.editing.fix)
             page.said.connect(self.footer.say)
+        page.show()
+        page.raise_()
+        page.activateWindow()
+
+    def show_training(self) -> None:
+        """Opens training on the day as it is now, or brings it to the front."""
+        # It brings the planner and the sampled days with it, which must not delay the first paint.
+        from legtide.play.calls import CallError
+        from legtide.view.training.window import TrainingWindow
+        from legtide.workspace.training import Training
+
+        page = self.findChild(TrainingWindow)
+        if page is None:
+            try:
+                training = Training(self.workspace.day)
+            except CallError as error:
+                tell(self, tr("This day cannot be played"), str(error), kind="warn")
+                return
+            path = self.workspace.path
+            folder = path.parent if path is not None else Path.home()
+            page = TrainingWindow(training, self.preferences, self.theme, self.jobs, folder, self)
         page.show()
         page.raise_()
         page.activateWindow()
@@ -318,6 +374,7 @@ class MainWindow(QMainWindow):
         page = self.findChild(CompareWindow)
         if page is None:
             page = CompareWindow(self.workspace, self.preferences, self.board, self)
+            self._kept(page, page.table)
         page.show()
         page.raise_()
         page.activateWindow()
@@ -330,6 +387,7 @@ class MainWindow(QMainWindow):
         page = self.findChild(TankDetail)
         if page is None:
             page = TankDetail(self.workspace, self.preferences, self.theme, self.editing.take, self)
+            self._kept(page, page.readings.table)
         page.show()
         page.raise_()
         page.activateWindow()
@@ -348,6 +406,10 @@ class MainWindow(QMainWindow):
         """Opens the sheet of keys."""
         opened(KeySheet(self.registry, self))
 
+    def show_reports(self) -> None:
+        """Opens the reports of the program's own faults."""
+        opened(ReportsDialog(state_folder("log"), self))
+
     def show_about(self) -> None:
         """Opens the page about the program and its cautions."""
         opened(About(self.theme, self))
@@ -357,10 +419,17 @@ class MainWindow(QMainWindow):
         shown = not self.table_shown()
         self.table.setVisible(shown)
         if shown:
-            height = self.rows.height()
-            self.rows.setSizes([max(height - TABLE_PX, 1), TABLE_PX])
+            self._give_table(self.preferences.settings.table_px)
             self.table.table.setFocus()
+        else:
+            self.board.setFocus()
         self.preferences.put(show_table=shown)
+
+    def _give_table(self, height_px: int) -> None:
+        """Gives the table a height; the boards above it share the rest."""
+        boards = self.rows.count() - 1
+        each = max((self.rows.height() - height_px) // boards, 1)
+        self.rows.setSizes([each] * boards + [height_px])
 
     def table_shown(self) -> bool:
         """Whether the table of services is open."""
@@ -380,15 +449,20 @@ class MainWindow(QMainWindow):
         self.showNormal()
         self.resize(USUAL_SIZE)
         self.table.hide()
+        self.split.join()
         self._share_columns(USUAL_PX)
-        self.preferences.put(geometry="", panel_px=USUAL_PX, show_table=False)
+        usual = Settings()
+        self.preferences.put(
+            geometry="", panel_px=USUAL_PX, show_table=False, table_px=usual.table_px, sizes={}, columns={}
+        )
+        self.table.usual_columns()
         self.registry.refresh()
 
     def import_schedule(self, path: Path) -> None:
         """Shows what would come of a schedule, and takes it if the user agrees."""
         from legtide.view.import_dialog import ImportDialog
 
-        dialog = ImportDialog(self.workspace, path, self.jobs, self)
+        dialog = ImportDialog(self.workspace, self.preferences, path, self.jobs, self)
         dialog.accepted.connect(self.board.navigate.show_day)
         dialog.accepted.connect(lambda: self.footer.say(tr("Imported {name}").format(name=path.name)))
         opened(dialog)
@@ -401,7 +475,8 @@ class MainWindow(QMainWindow):
 
     def show_fault(self, sentence: str) -> None:
         """Says that something went wrong inside the program."""
-        self.banner.show_text(sentence, [(tr("Save"), self.opening.save)], kind="act")
+        answers = [(tr("Save"), self.opening.save), (tr("Show the report"), self.show_reports)]
+        self.banner.show_text(sentence, answers, kind="act")
 
     # menus on the board -----------------------------------------------------------------------------------
 
@@ -422,6 +497,8 @@ class MainWindow(QMainWindow):
         """Opens a context menu on the selection."""
         self.registry.refresh()
         menu = self._menu("", CONTEXT[kind])
+        if kind == "turn":
+            add_gauge_menus(menu, self.editing)
         menu.setObjectName("context")
         menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         menu.popup(place)
@@ -456,14 +533,21 @@ class MainWindow(QMainWindow):
         if not (settings.geometry and self.restoreGeometry(packed)):
             self.resize(USUAL_SIZE)
         self._share_columns(settings.panel_px)
+        for column, width in enumerate(settings.columns.get(TABLE_NAME, ())):
+            self.table.table.setColumnWidth(column, width)
         if settings.show_table:
             self.table.show()
-            self.rows.setSizes([max(self.height() - TABLE_PX, 1), TABLE_PX])
+            self.rows.setSizes([max(self.height() - settings.table_px, 1), settings.table_px])
         if self.preferences.note:
             tell(self, tr("Settings"), self.preferences.note)
 
     def _share_columns(self, panel_px: int) -> None:
         self.columns.setSizes([max(self.width() - panel_px, 1), panel_px])
+
+    def choose_language(self, choice: str) -> None:
+        """Takes a language for the next start: what is shown already was made of words."""
+        self.preferences.put(language=choice)
+        self.footer.say(tr("The language changes when Legtide is started the next time."))
 
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
@@ -490,7 +574,13 @@ class MainWindow(QMainWindow):
 
     def _remember(self) -> None:
         packed = bytes(self.saveGeometry().toBase64().data()).decode("ascii")
-        self.preferences.put(geometry=packed, panel_px=max(self.columns.sizes()[1], 200))
+        changes: dict[str, Any] = {"geometry": packed, "panel_px": max(self.columns.sizes()[1], 200)}
+        if self.table_shown():
+            table = self.table.table
+            widths = tuple(map(table.columnWidth, range(self.table.model.columnCount())))
+            changes["table_px"] = max(self.table.height(), 80)
+            changes["columns"] = {**self.preferences.settings.columns, TABLE_NAME: widths}
+        self.preferences.put(**changes)
 
 
 def build_window(workspace: Workspace, preferences: Preferences | None = None) -> MainWindow:

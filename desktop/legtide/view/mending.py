@@ -9,9 +9,9 @@ from PySide6.QtCore import QObject, Signal
 from legtide.day.document import Service
 from legtide.day.rotations import rotations
 from legtide.draw.words import hhmm
+from legtide.language import counted, tr
 from legtide.view.planning import Planning
 from legtide.view.planning_words import Places, named
-from legtide.view.texts import counted, tr
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.workspace.workspace import Workspace
 

@@ -20,15 +20,18 @@ from PySide6.QtWidgets import (
 from legtide.day.document import Day
 from legtide.day.quoting import printable
 from legtide.files.messages import Outcome, apply, read_messages
+from legtide.language import counted, tr
 from legtide.view.report_rows import Rows, rows_table
-from legtide.view.texts import counted, plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.workspace.jobs import Jobs, Report
 from legtide.workspace.workspace import Workspace
 
 TOPIC: Final = "messages"
 PAUSE_MS: Final = 150
 """How long typing rests before the text is read again."""
-EXAMPLE: Final = "MVT\nX0201/12.QMAUK.OZM\nAD122235/122251 EA2337 TQB\nDL34/0010\nPX154"
+EXAMPLE: Final = (
+    "MVT\nX0201/12.QMAUK.OZM\nAD122235/122251 EA2337 TQB\nDL34/0010\nPX154\n\nREADING QM-AUK 0112 FRESH 40 WASTE 70"
+)
 
 
 class MessagesDialog(QDialog):
@@ -67,9 +70,9 @@ class MessagesDialog(QDialog):
         self._pause.setSingleShot(True)
         self._pause.setInterval(PAUSE_MS)
         self._pause.timeout.connect(self._read)
-        self.tabs.addTab(rows_table(self.changes, (60, 240, 130, 150)), "")
-        self.tabs.addTab(rows_table(self.refused, (60, 250)), "")
-        self.tabs.addTab(rows_table(self.notes, (60,)), "")
+        self.tabs.addTab(rows_table(self.changes, (60, 240, 130, 150), tr("Changes")), "")
+        self.tabs.addTab(rows_table(self.refused, (60, 250), tr("Not taken")), "")
+        self.tabs.addTab(rows_table(self.notes, (60,), tr("Said besides")), "")
         self.take.setDefault(True)
         self.take.clicked.connect(self._take)
         self.finished.connect(lambda _result: self._jobs.cancel(TOPIC))
@@ -80,7 +83,10 @@ class MessagesDialog(QDialog):
         layout.setSpacing(8)
         layout.addWidget(plain_label(tr("Paste messages"), "heading"))
         about = plain_label(
-            tr("Movement messages (MVT, MVA), load messages (LDM) and weather (METAR, SPECI, TAF); times in UTC."),
+            tr(
+                "Movement messages (MVT, MVA), load messages (LDM), weather (METAR, SPECI, TAF), and gauge readings "
+                "(READING); times in UTC."
+            ),
             "secondary",
         )
         about.setWordWrap(True)

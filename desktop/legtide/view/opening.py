@@ -9,17 +9,18 @@ from typing import Final
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QFileDialog, QWidget
 
+from legtide.files.schedule_source import BOOK_SUFFIXES, TEXT_SUFFIXES
+from legtide.language import tr
 from legtide.shipped import demo_days
 from legtide.view.chooser import Choice, Chooser
 from legtide.view.dialogs import Answer, ask, opened, tell
 from legtide.view.preferences import Preferences
-from legtide.view.texts import tr
 from legtide.workspace.settings import with_recent, without_recent
 from legtide.workspace.storage import ChangedOutsideError, NoPathError, ReadOnlyError, StorageError
 from legtide.workspace.workspace import Workspace
 
 DAY_SUFFIX: Final = ".day.json"
-SCHEDULE_SUFFIXES: Final = (".csv", ".txt")
+SCHEDULE_SUFFIXES: Final = (*TEXT_SUFFIXES, *BOOK_SUFFIXES)
 SCHEDULE_PATTERN: Final = " ".join(f"*{suffix}" for suffix in SCHEDULE_SUFFIXES)
 
 

@@ -1,20 +1,27 @@
-"""What the window can put on paper: the briefing page of an aircraft, the run sheets of a station's trucks."""
+"""What the window can put on paper: an aircraft's briefing page, a station's run sheets, the board."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QWidget
 
 from legtide.brief.paper import Page, PaperName
 from legtide.day.document import Day
+from legtide.draw.words import hhmm
+from legtide.language import tr
 from legtide.view.dialogs import opened
-from legtide.view.texts import tr
+from legtide.view.printed import Printed
+from legtide.view.timeline.canvas import BoardCanvas
 from legtide.workspace.jobs import Jobs
 from legtide.workspace.workspace import Workspace
+
+if TYPE_CHECKING:
+    from legtide.view.pages_dialog import Subject
 
 
 class Pages(QObject):
@@ -22,9 +29,11 @@ class Pages(QObject):
 
     said = Signal(str)
 
-    def __init__(self, workspace: Workspace, jobs: Jobs, window: QWidget) -> None:
+    def __init__(self, workspace: Workspace, board: BoardCanvas, jobs: Jobs, window: QWidget) -> None:
         super().__init__(window)
         self._workspace = workspace
+        self._board = board
+        self.printed = Printed(workspace, self)
         self._jobs = jobs
         self._window = window
 
@@ -55,7 +64,14 @@ class Pages(QObject):
 
         choices = tuple((row.registration, row.registration) for row in day.aircraft)
         chosen = self._workspace.selection.aircraft or ""
-        self._open(day, tr("Briefing page"), tr("Aircraft"), choices, chosen, content, pages)
+
+        def facts(registration: str) -> Any:
+            one = self._workspace.settled_projection.aircraft.get(registration)
+            now = self._workspace.day
+            return None if one is None else (one.rotation, now.policy, now.usage)
+
+        subject = self._subject(day, tr("Briefing page"), tr("Aircraft"), choices, chosen, content, pages)
+        self._open(subject, facts, self.show_briefing)
 
     def show_runs(self) -> None:
         """Opens the run sheets of the station whose local time is shown, or of the first one with trucks."""
@@ -81,9 +97,46 @@ class Pages(QObject):
 
         choices = tuple((row.code, f"{row.code} {row.name}".strip()) for row in day.stations if row.trucks)
         chosen = self._workspace.local_station or ""
-        self._open(day, tr("Run sheets"), tr("Station"), choices, chosen, content, pages)
+        subject = self._subject(day, tr("Run sheets"), tr("Station"), choices, chosen, content, pages)
+        self._open(subject, self._run_facts, self.show_runs)
 
-    def _open(
+    def _run_facts(self, code: str) -> Any:
+        """What the trucks of a station do, and when."""
+        return [
+            (row.service, row.start, row.end)
+            for one in self._workspace.settled_projection.aircraft.values()
+            for row in one.services
+            if row.station == code and row.service.truck is not None
+        ]
+
+    def show_board(self) -> None:
+        """Opens the pages of the whole board, or of the stretch of time that is in view."""
+        day, name, content_of = self._workspace.day, self._file_name(), self._board.model.content
+        window = self._board.model.layout.window
+        scale = self._board.model.layout.scale
+        view = scale.minutes(window.left), scale.minutes(window.right)
+
+        def content(key: str) -> Any:
+            from legtide.brief.board_pages import BoardPrint
+            from legtide.brief.content import origin_of
+
+            origin = origin_of(day, name, datetime.now(UTC))
+            return BoardPrint(day, content_of, origin, view if key == "view" else None)
+
+        def pages(made: Any, paper: PaperName) -> list[Page]:
+            from legtide.brief.board_pages import board_pages
+
+            return board_pages(made, paper)
+
+        choices = (
+            ("day", tr("The whole day")),
+            ("view", tr("{start} to {end} as in the window").format(start=hhmm(view[0]), end=hhmm(view[1]))),
+        )
+        chosen = "day" if self._board.model.viewport.whole else "view"
+        subject = self._subject(day, tr("Board"), tr("Time"), choices, chosen, content, pages)
+        self._open(subject, lambda _key: self._workspace.day, self.show_board)
+
+    def _subject(
         self,
         day: Day,
         title: str,
@@ -92,8 +145,8 @@ class Pages(QObject):
         chosen: str,
         content: Any,
         pages: Any,
-    ) -> None:
-        from legtide.view.pages_dialog import PagesDialog, Subject
+    ) -> Subject:
+        from legtide.view.pages_dialog import Subject
 
         def file_name(key: str) -> str:
             plain = "".join(letter if letter.isalnum() or letter in "-_" else "_" for letter in key)
@@ -101,8 +154,18 @@ class Pages(QObject):
 
         path = self._workspace.path
         folder = path.parent if path is not None and path.parent.is_dir() else Path.home()
-        subject = Subject(title, label, choices, chosen, content, pages, file_name, folder)
+        return Subject(title, label, choices, chosen, content, pages, file_name, folder)
+
+    def _open(self, subject: Subject, facts: Callable[[str], Any], again: Callable[[], object]) -> None:
+        """Opens a preview; what is saved or printed from it is remembered with what it says."""
+        from legtide.view.pages_dialog import PagesDialog
+
+        def made(key: str) -> None:
+            words = f"{subject.title} {dict(subject.choices).get(key, key)}"
+            self.printed.add(words, lambda: facts(key), again)
+
         dialog = PagesDialog(subject, self._jobs, self._window)
+        dialog.made.connect(made)
         dialog.saved.connect(lambda name: self.said.emit(tr("Saved {name}").format(name=name)))
         opened(dialog)
 

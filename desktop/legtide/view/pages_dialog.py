@@ -22,14 +22,17 @@ from PySide6.QtWidgets import (
 
 from legtide.brief.paper import DPI, PAPERS, Page, PaperName, page_image, pdf_bytes
 from legtide.files.atomic import SaveError, replace_file
+from legtide.language import tr
 from legtide.view.dialogs import opened, tell
-from legtide.view.texts import menu_text, plain_label, tr
+from legtide.view.texts import menu_text, plain_label
 from legtide.workspace.jobs import Jobs, Report
 
 if TYPE_CHECKING:
     from PySide6.QtPrintSupport import QPrinter
 
 TOPIC: Final = "pages"
+BESIDE_PX: Final = 80
+"""What is beside a page: margins, its edge, the scroll bar."""
 _PAPER_WORDS: Final[dict[PaperName, str]] = {"a4": "A4", "letter": "Letter"}
 
 
@@ -55,6 +58,8 @@ class PagesDialog(QDialog):
 
     saved = Signal(str)
     """Name of the file that was written."""
+    made = Signal(str)
+    """Key of what was saved or printed."""
 
     def __init__(self, subject: Subject, jobs: Jobs, parent: QWidget) -> None:
         super().__init__(parent)
@@ -164,8 +169,11 @@ class PagesDialog(QDialog):
         rows.setContentsMargins(8, 8, 8, 8)
         rows.setSpacing(12)
         ratio = self.devicePixelRatioF()
+        room = self.width() - BESIDE_PX
         for page in pages:
-            picture = QPixmap.fromImage(page_image(page, ratio))
+            # What is wider than the dialog is shown smaller: nobody reads a page through a slit.
+            fitting = min(1.0, room / page.sheet.size.width())
+            picture = QPixmap.fromImage(page_image(page, ratio * fitting))
             picture.setDevicePixelRatio(ratio)
             label = plain_label("", "paper")
             label.setPixmap(picture)
@@ -191,6 +199,7 @@ class PagesDialog(QDialog):
             tell(self, tr("{name} was not written").format(name=path.name), str(error), kind="warn")
             return
         self.saved.emit(path.name)
+        self.made.emit(self.key)
         self.accept()
 
     def _ask_printer(self) -> None:
@@ -207,6 +216,7 @@ class PagesDialog(QDialog):
 
     def _print(self, pages: Sequence[Page], printer: QPrinter) -> None:
         if print_pages(pages, printer):
+            self.made.emit(self.key)
             self.accept()
         else:
             tell(self, tr("Nothing was printed"), tr("The printer does not take the pages."), kind="warn")

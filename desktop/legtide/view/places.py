@@ -7,9 +7,9 @@ from PySide6.QtWidgets import QDialog, QWidget
 
 from legtide.draw.words import hhmm
 from legtide.engine.types import Caution
+from legtide.language import tr
 from legtide.view.chooser import Choice, Chooser
 from legtide.view.dialogs import opened
-from legtide.view.texts import tr
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.workspace.workspace import Workspace
 

@@ -14,9 +14,9 @@ from PySide6.QtCore import QObject, Signal
 from legtide.day.document import Service
 from legtide.day.rotations import rotations, stations
 from legtide.engine.types import to_minutes
+from legtide.language import tr
 from legtide.view.planning_wish import Handle, Kind, Wish
 from legtide.view.planning_words import Line, Places
-from legtide.view.texts import tr
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.workspace.jobs import Jobs, Report
 from legtide.workspace.workspace import Workspace

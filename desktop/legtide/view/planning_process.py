@@ -17,6 +17,7 @@ from multiprocessing.connection import Connection
 from typing import TYPE_CHECKING, Final
 
 from legtide.day.document import Day
+from legtide.language import ENGLISH, language, load_language, tr
 from legtide.plan.bank.answer import BankResult
 from legtide.plan.bank.exact import ExactHelper, exact_available
 from legtide.plan.bank.replan import Change
@@ -45,6 +46,8 @@ class Task:
     now_s: float | None
     """Seconds since 1970 of the moment taken as now."""
     limit_s: float
+    language: str = ENGLISH
+    """In which reasons are given."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,10 +81,10 @@ def search_station(wish: Wish, report: Report, handle: Handle) -> StationFound:
     theirs.close()
     try:
         now_s = None if wish.now is None else wish.now.timestamp()
-        ours.send(Task(wish.day, wish.station, wish.kind == "mend", now_s, LIMIT_S))
+        ours.send(Task(wish.day, wish.station, wish.kind == "mend", now_s, LIMIT_S, language()))
         return _listen(ours, report, handle)
     except (EOFError, OSError):
-        raise PlanError("the search ended unexpectedly; the day is as it was") from None
+        raise PlanError(tr("the search ended unexpectedly; the day is as it was")) from None
     finally:
         with contextlib.suppress(OSError):
             ours.send("stop")
@@ -120,6 +123,7 @@ def serve(connection: Connection) -> None:
     with contextlib.suppress(EOFError, OSError, KeyboardInterrupt):
         task = connection.recv()
         if isinstance(task, Task):
+            load_language(task.language)
             connection.send(answer(task, connection.poll, connection.send))
 
 

@@ -11,13 +11,13 @@ from legtide.day.rotations import stations
 from legtide.draw.words import NBSP, likely
 from legtide.engine.projection import project
 from legtide.engine.types import Projection
+from legtide.language import counted, tr
 from legtide.plan.rotation.proposal import Account, Proposal, account, apply_proposal
 from legtide.plan.rotation.records import Costs
 from legtide.plan.station import apply_station_plan
 from legtide.view.planning_process import StationFound
 from legtide.view.planning_wish import Wish
 from legtide.view.planning_words import Line, Places, changes_between, gap_sentence, named, trucks_sentence
-from legtide.view.texts import counted, tr
 
 
 @dataclass(frozen=True, slots=True)

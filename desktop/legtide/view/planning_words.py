@@ -11,7 +11,7 @@ from typing import Literal
 from legtide.day.document import Day, Service, Tank
 from legtide.day.rotations import rotations, service_start, stations
 from legtide.draw.words import NBSP, hhmm
-from legtide.view.texts import counted, tr
+from legtide.language import capped, counted, tr
 
 ChangeKind = Literal["add", "move", "change", "drop"]
 
@@ -134,7 +134,7 @@ def _changed(places: Places, old: Service, new: Service, why: str) -> Line | Non
         return None
     name = named(old)
     text = tr("{service} at {place}: {what}{why}.").format(
-        service=name[0].upper() + name[1:],
+        service=capped(name),
         place=places.at(old),
         what=", ".join(parts),
         why=tr(", because {reason}").format(reason=why) if why else "",

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import TypeAlias
 
 from legtide.day.rotations import rotations
+from legtide.language import tr
 from legtide.plan.rotation.planner import plan_of
 from legtide.plan.rotation.proposal import Proposal
 from legtide.plan.rotation.records import PlanError, RotationPlan
@@ -13,7 +14,6 @@ from legtide.view.planning_process import StationFound, search_station
 from legtide.view.planning_review import Review, review_of_rotations, review_of_trucks
 from legtide.view.planning_wish import Handle, Live, Wish
 from legtide.view.planning_words import Places
-from legtide.view.texts import tr
 from legtide.workspace.jobs import Report
 
 Search: TypeAlias = Callable[[Wish, Report, Handle], StationFound]

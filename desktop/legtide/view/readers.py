@@ -14,8 +14,9 @@ from typing import Any, Final, TypeAlias
 from legtide.day.assumptions import Known
 from legtide.day.quoting import quoted
 from legtide.draw.words import day_text
+from legtide.language import tr
 from legtide.quantities import QuantityError, convert, read_quantity
-from legtide.view.texts import date_text, tr, utc_and_local
+from legtide.view.texts import date_text, utc_and_local
 from legtide.view.units import Unit, read_flow, read_level, read_volume
 
 _TIME: Final = re.compile(r"(?:(\d{4})-(\d{2})-(\d{2})[ T])?(\d{1,2}):?(\d{2})Z?")
@@ -53,9 +54,17 @@ def time_reader(near: datetime, zone: str | None, *, optional: bool = True) -> R
             moment = _moment(found, near)
         except ValueError:
             raise ReadError(tr("There is no such time.")) from None
-        return Read(moment, f"{day_text(moment)} {utc_and_local(moment, zone)}")
+        return Read(moment, f"{day_text(moment)} {utc_and_local(moment, zone)}{_other_day(moment, near)}")
 
     return read
+
+
+def _other_day(moment: datetime, near: datetime) -> str:
+    """Said where a time falls on another date than what it belongs to: after midnight one is easily a day out."""
+    days = (moment.astimezone(UTC).date() - near.astimezone(UTC).date()).days
+    if days in (1, -1):
+        return ", " + (tr("the next day") if days > 0 else tr("the day before"))
+    return "" if not days else ", " + tr("{n:+d} days").format(n=days)
 
 
 def _moment(found: re.Match[str], near: datetime) -> datetime:
@@ -203,7 +212,7 @@ def figure_reader(known: Known, unit: Unit = "L") -> Reader:
         if not known.least <= value <= known.most:
             raise ReadError(
                 tr("{value} is outside {least} to {most} {unit}").format(
-                    value=f"{value:g}", least=f"{known.least:g}", most=f"{known.most:g}", unit=known.unit
+                    value=f"{value:g}", least=f"{known.least:g}", most=f"{known.most:g}", unit=tr(known.unit)
                 )
             )
         usual = known.low <= value <= known.high
@@ -218,7 +227,7 @@ def _figure(text: str, unit: str) -> tuple[float, str]:
         # A pure number or a price: whatever unit is written behind it would be ignored, so none is allowed.
         read = read_quantity(text, "share", "%")
         if read.read_as.endswith(" %") and "%" in text:
-            raise QuantityError(tr("a plain number is expected, in {unit}").format(unit=unit))
+            raise QuantityError(tr("a plain number is expected, in {unit}").format(unit=tr(unit)))
         return read.value, f"{read.value:g}"
     kind, written = _FIGURE_UNITS[unit]
     read = read_quantity(text, kind, written)
@@ -226,5 +235,7 @@ def _figure(text: str, unit: str) -> tuple[float, str]:
     value = round(convert(read.value, canonical[kind], written), 9)
     return (
         value,
-        f"{read.read_as} = {value:g} {unit}" if read.read_as != f"{value:g} {written}" else f"{value:g} {unit}",
+        f"{read.read_as} = {value:g} {tr(unit)}"
+        if read.read_as != f"{value:g} {written}"
+        else f"{value:g} {tr(unit)}",
     )

@@ -16,7 +16,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from legtide.view.texts import counted, plain_label, tr
+from legtide.language import counted, tr
+from legtide.view.texts import plain_label
 from legtide.workspace.autosave import Leftover
 from legtide.workspace.changes import described
 from legtide.workspace.storage import StorageError

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Sequence
+from typing import Any, Final
 
 from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
+from legtide.view.copying import CopiesCells
 from legtide.view.texts import tooltip
+
+_HEADING_PX: Final = 18
+"""Beside the words of a heading."""
 
 Index = QModelIndex | QPersistentModelIndex
 
@@ -44,9 +49,11 @@ class Rows(QAbstractTableModel):
         return tooltip(text) if role == Qt.ItemDataRole.ToolTipRole else None
 
 
-def rows_table(model: Rows, widths: tuple[int, ...]) -> QTableView:
-    """A table that only shows; widths in pixels of all columns but the last, which takes what is left."""
+def rows_table(model: Rows, widths: tuple[int, ...], name: str) -> QTableView:
+    """A table that only shows, and can be copied; widths of all columns but the last, which takes what is left."""
     table = QTableView()
+    table.setAccessibleName(name)
+    CopiesCells(table)
     table.setObjectName("flush")
     table.setModel(model)
     table.setShowGrid(False)
@@ -57,7 +64,15 @@ def rows_table(model: Rows, widths: tuple[int, ...]) -> QTableView:
     table.verticalHeader().setDefaultSectionSize(26)
     header = table.horizontalHeader()
     header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
-    for column, width in enumerate(widths):
-        table.setColumnWidth(column, width)
+    set_widths(table, widths)
     header.setSectionResizeMode(model.columnCount() - 1, QHeaderView.ResizeMode.Stretch)
     return table
+
+
+def set_widths(table: QTableView, widths: Sequence[int]) -> None:
+    """Widths in pixels of a table's columns, the first ones; a column whose heading needs more gets it."""
+    header = table.horizontalHeader()
+    header.ensurePolished()
+    for column, width in enumerate(widths):
+        text = table.model().headerData(column, Qt.Orientation.Horizontal) or ""
+        table.setColumnWidth(column, max(width, header.fontMetrics().horizontalAdvance(text) + _HEADING_PX))

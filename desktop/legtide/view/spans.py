@@ -13,8 +13,8 @@ from pydantic import ValidationError
 
 from legtide.day.document import Span
 from legtide.draw.words import day_text
+from legtide.language import tr
 from legtide.view.readers import Read, Reader, ReadError
-from legtide.view.texts import tr
 
 _MOMENT: Final = r"(?:(\d{4}-\d{2}-\d{2})[ T])?(\d{1,2}):?(\d{2})Z?"
 _SPAN: Final = re.compile(rf"{_MOMENT}\s*(?:-|–|to)\s*{_MOMENT}")

@@ -1,54 +1,20 @@
-"""Words of the window: translation, plain text on every surface, and numbers the way they are read.
+"""Words of the window: plain text on every surface, and numbers the way they are read.
 
 Text from a file is only text. Qt guesses rich text in labels, tooltips and message boxes and would load an image
 named there: whatever a user typed goes through `plain_label` and `tooltip`.
-
-Translations are catalogues `resources/translations/<language>.json`, English sentence -> translated sentence. Values
-are put in after the look-up (`tr("Saved {name}").format(name=...)`), so that the sentence is the same every time.
 """
 
 from __future__ import annotations
 
 import html
-import json
-from collections.abc import Mapping
 from datetime import date, datetime
-from typing import Final
 from zoneinfo import ZoneInfo
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLabel, QWidget
 
 from legtide.draw.words import NBSP, day_text, hhmm
-from legtide.shipped import resources
-
-_catalogue: dict[str, str] = {}
-
-
-def load_language(language: str) -> bool:
-    """Takes the catalogue of a language; False (and English) when there is none."""
-    path = resources() / "translations" / f"{language}.json"
-    _catalogue.clear()
-    if not path.is_file():
-        return False
-    use_catalogue(json.loads(path.read_text("utf-8")))
-    return True
-
-
-def use_catalogue(catalogue: Mapping[str, str]) -> None:
-    """Takes translations as they are; an empty mapping is English."""
-    _catalogue.clear()
-    _catalogue.update(catalogue)
-
-
-def tr(text: str) -> str:
-    """A sentence in the user's language; English where the catalogue has none."""
-    return _catalogue.get(text, text)
-
-
-def counted(number: int, one: str, many: str) -> str:
-    """One of two translated sentences with `{n}` put in."""
-    return tr(one if number == 1 else many).format(n=number)
+from legtide.language import tr
 
 
 def plain_label(text: str = "", name: str = "", parent: QWidget | None = None) -> QLabel:
@@ -68,6 +34,12 @@ def tooltip(text: str) -> str:
     return f"<qt>{lines}</qt>"
 
 
+def cell_side(number: bool) -> int:
+    """Where a cell or its head stands: numbers at the right, so that their digits lie below one another."""
+    side = Qt.AlignmentFlag.AlignRight if number else Qt.AlignmentFlag.AlignLeft
+    return int(side | Qt.AlignmentFlag.AlignVCenter)
+
+
 def menu_text(text: str) -> str:
     """Text for a menu entry or a button in which an ampersand is only an ampersand."""
     return text.replace("&", "&&")
@@ -78,11 +50,19 @@ def date_text(day: date) -> str:
     return f"{day_text(datetime(day.year, day.month, day.day))} {day.year}"  # noqa: DTZ001  (only the date is read)
 
 
+def day_from_today(day: date, today: date) -> str:
+    """How far a date is from today; empty for today itself."""
+    days = (day - today).days
+    if days in (-1, 1):
+        return tr("tomorrow") if days > 0 else tr("yesterday")
+    if not days:
+        return ""
+    return tr("in {n} days").format(n=days) if days > 0 else tr("{n} days ago").format(n=-days)
+
+
 def utc_and_local(moment: datetime, zone: str | None) -> str:
     """Such as "14:08 UTC (16:08 local)"; without a zone the UTC time alone."""
     if zone is None:
         return f"{hhmm(moment)}{NBSP}UTC"
-    return f"{hhmm(moment)}{NBSP}UTC ({moment.astimezone(ZoneInfo(zone)):%H:%M}{NBSP}local)"
-
-
-STATE_WORD: Final = {"planned": "planned", "done": "done", "skipped": "skipped", "missed": "missed"}
+    local = f"{moment.astimezone(ZoneInfo(zone)):%H:%M}"
+    return f"{hhmm(moment)}{NBSP}UTC ({local}{NBSP}{tr('local')})"

@@ -26,6 +26,8 @@ HEADING_PX: Final = 16
 TEXT_PX: Final = BODY_PX
 SMALL_PX: Final = 12
 LEAST_PX: Final = 11
+QUIET_SHARE: Final = 0.38
+"""How far the words of what cannot be used fade into the canvas."""
 GRID_PX: Final = (4, 8, 12, 14)
 """Distances: within a line, between lines, between groups, around a card."""
 
@@ -115,7 +117,7 @@ def qt_palette(colours: Palette) -> QPalette:
     }
     for role, name in roles.items():
         made.setColor(role, QColor(name))
-    quiet = QColor(mixed(colours.secondary, colours.canvas, 0.45))
+    quiet = QColor(mixed(colours.secondary, colours.canvas, QUIET_SHARE))
     for role in (QPalette.ColorRole.Text, QPalette.ColorRole.ButtonText, QPalette.ColorRole.WindowText):
         made.setColor(QPalette.ColorGroup.Disabled, role, quiet)
     return made
@@ -131,7 +133,7 @@ def style_sheet(colours: Palette) -> str:
         "pressed": mixed(colours.panel, colours.accent, 0.16),
         "chosen": mixed(colours.panel, colours.accent, 0.14),
         "accent_hover": mixed(colours.accent, colours.on_accent, 0.12),
-        "quiet": mixed(colours.secondary, colours.canvas, 0.45),
+        "quiet": mixed(colours.secondary, colours.canvas, QUIET_SHARE),
         "down_icon": (resources() / "icons" / f"down-{colours.name}.svg").as_posix(),
         "tick_icon": (resources() / "icons" / f"tick-{colours.name}.svg").as_posix(),
     }

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import UTC, datetime
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QAction, QResizeEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QSizePolicy, QToolButton, QWidget
 
+from legtide.language import tr
 from legtide.view.actions import Registry
-from legtide.view.texts import date_text, plain_label, tooltip, tr
+from legtide.view.texts import date_text, day_from_today, plain_label, tooltip
 from legtide.workspace.workspace import Workspace
 
 
@@ -75,12 +77,14 @@ class TopBar(QFrame):
         self._workspace = workspace
         self._title = FittedLabel("title")
         self._date = plain_label("", "subtitle")
+        self.apart = plain_label("", "notToday")
         self._state = plain_label("", "planState")
         layout = QHBoxLayout(self)
         layout.setContentsMargins(14, 8, 14, 8)
         layout.setSpacing(10)
         layout.addWidget(self._title)
         layout.addWidget(self._date)
+        layout.addWidget(self.apart, 0, Qt.AlignmentFlag.AlignVCenter)
         layout.addWidget(self._state)
         layout.addStretch(1)
         for group in self.BUTTONS:
@@ -89,6 +93,7 @@ class TopBar(QFrame):
         layout.addWidget(self.find_plan)
         workspace.document_changed.connect(self.refresh)
         workspace.alternatives_changed.connect(self.refresh)
+        workspace.now_changed.connect(self.refresh)
         workspace.changed.connect(self._follow)
         self.refresh()
 
@@ -113,6 +118,9 @@ class TopBar(QFrame):
         day = self._workspace.day
         self._title.show_text(day.title or tr("Untitled day"))
         self._date.setText(date_text(day.date))
+        apart = day_from_today(day.date, datetime.now(UTC).date())
+        self.apart.setText(apart)
+        self.apart.setVisible(bool(apart))
         self._state.setText(" · ".join(filter(None, (self.alternative_text(), self.state_text()))))
         self._title.updateGeometry()
 

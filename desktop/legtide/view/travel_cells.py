@@ -9,9 +9,10 @@ from typing import Any
 from PySide6.QtCore import QObject, Qt
 
 from legtide.day.document import Travel
+from legtide.language import tr
 from legtide.view.cells import EMPTY_ROLE, WRONG_ROLE, Cells, Index
 from legtide.view.readers import Reader, ReadError
-from legtide.view.texts import tooltip, tr
+from legtide.view.texts import tooltip
 from legtide.view.units import plain
 
 Pair = tuple[str, str]

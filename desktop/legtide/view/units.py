@@ -8,6 +8,7 @@ from typing import Final, Literal, get_args
 from legtide.day.assumptions import Known
 from legtide.draw.words import NBSP
 from legtide.engine.mass import water_density_kg_per_l
+from legtide.language import tr
 from legtide.quantities import QuantityError, convert, read_quantity
 
 Unit = Literal["L", "US gal", "kg", "lb", "%"]
@@ -69,7 +70,11 @@ def read_level(text: str, unit: Unit, capacity_l: float) -> Level:
         litres = {"share": capacity_l / 100.0, "volume": 1.0, "mass": 1.0 / water_density_kg_per_l(REFERENCE_C)}[kind]
         percent = read.value * litres * 100.0 / capacity_l
         if not -_ROUNDED <= percent <= 100.0 + _ROUNDED:
-            raise QuantityError(f"{read.read_as} is outside the tank (0 to {capacity_l:g} L)")
+            raise QuantityError(
+                tr("{value} is outside the tank (0 to {capacity:g} L)").format(
+                    value=read.read_as, capacity=capacity_l
+                )
+            )
         percent = min(max(percent, 0.0), 100.0)
         others = [f"{percent:.1f} %"] if kind != "share" else []
         if not read.read_as.upper().endswith(" L"):

@@ -12,9 +12,10 @@ from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWi
 
 from legtide.draw.picture import home_station
 from legtide.draw.words import hhmm
+from legtide.language import tr
 from legtide.view.banner import Banner
 from legtide.view.calls import calls, left_text
-from legtide.view.texts import date_text, plain_label, tr
+from legtide.view.texts import date_text, plain_label
 from legtide.view.theme import Theme
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.workspace.day_files import OnlookersFiles

@@ -19,8 +19,9 @@ from PySide6.QtWidgets import (
 
 from legtide.day.document import TANKS
 from legtide.engine.types import Caution
+from legtide.language import tr
 from legtide.view.dialogs import opened
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.workspace.workspace import Workspace
 
 if TYPE_CHECKING:
@@ -71,10 +72,14 @@ def _page(row: Explanation) -> QWidget:
     if row.formula:
         layout.addWidget(_wrapped(row.formula, "strong"))
     if row.parts:
-        table = [(part.label, part.symbol, f"{number_text(part.value)} {part.unit}".strip()) for part in row.parts]
+        table = [
+            (part.label, part.symbol, f"{number_text(part.value)} {tr(part.unit)}".strip()) for part in row.parts
+        ]
         layout.addWidget(_sheet(tr("On the way"), table))
     if row.inputs:
-        origin = [f"{one.status}: {one.source}" if one.status is not None else tr("the day") for one in row.inputs]
+        origin = [
+            f"{tr(one.status)}: {one.source}" if one.status is not None else tr("the day") for one in row.inputs
+        ]
         table = [(one.label, input_value(one), said) for one, said in zip(row.inputs, origin, strict=True)]
         layout.addWidget(_sheet(tr("From"), table))
     for note in row.notes:

@@ -11,6 +11,7 @@ from PySide6.QtCore import QObject
 from PySide6.QtGui import QUndoStack
 
 from legtide.day.document import Day
+from legtide.language import tr
 
 UNDO_STEPS: Final = 500
 FIRST: Final = "First plan"
@@ -56,13 +57,13 @@ class Alternatives:
         """A further alternative. Raises AlternativeError when the name will not do or there are too many."""
         name = " ".join(name.split())
         if not name:
-            raise AlternativeError("an alternative needs a name")
+            raise AlternativeError(tr("an alternative needs a name"))
         if len(name) > LONGEST:
-            raise AlternativeError(f"the name is longer than {LONGEST} characters")
+            raise AlternativeError(tr("the name is longer than {n} characters").format(n=LONGEST))
         if name.casefold() in (other.casefold() for other in self.names):
-            raise AlternativeError(f"there is already an alternative called {name}")
+            raise AlternativeError(tr("there is already an alternative called {name}").format(name=name))
         if len(self._rows) >= MOST:
-            raise AlternativeError(f"there are {MOST} alternatives already: drop one first")
+            raise AlternativeError(tr("there are {n} alternatives already: drop one first").format(n=MOST))
         made = Alternative(name, day, self._owner)
         self._rows.append(made)
         return made
@@ -72,13 +73,13 @@ class Alternatives:
         for row in self._rows:
             if row.name == name:
                 return row
-        raise AlternativeError(f"there is no alternative called {name}")
+        raise AlternativeError(tr("there is no alternative called {name}").format(name=name))
 
     def drop(self, name: str) -> None:
         """Gives up one that is not open. Raises AlternativeError."""
         row = self.named(name)
         if row is self.open:
-            raise AlternativeError(f"{name} is open: switch to another one first")
+            raise AlternativeError(tr("{name} is open: switch to another one first").format(name=name))
         self._rows.remove(row)
         row.stack.deleteLater()
 

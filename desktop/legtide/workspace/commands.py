@@ -21,6 +21,11 @@ class Swap(QUndoCommand):
         self._after = after
         self._put = put
 
+    @property
+    def before(self) -> Day:
+        """The day that it replaced."""
+        return self._before
+
     def redo(self) -> None:
         self._put(self._after)
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from legtide.day.document import Day
 from legtide.files import day_file, locks
 from legtide.files.atomic import SaveError
+from legtide.language import tr
 from legtide.workspace.storage import ChangedOutsideError, Loaded, ReadOnlyError, StorageError
 
 _log = logging.getLogger(__name__)
@@ -33,12 +34,12 @@ class DayFiles:
         if lock is not None and not lock.is_ours():
             holder = locks.holder_of(path)
             if holder is not None:
-                raise ReadOnlyError(f"{path.name} has been taken over by {holder}.")
+                raise ReadOnlyError(tr("{file} has been taken over by {who}.").format(file=path.name, who=holder))
         try:
             saved = day_file.save(day, path, opened=opened)
         except day_file.ChangedOnDiskError as error:
             raise ChangedOutsideError(
-                f"{path.name} has been changed by somebody else since it was opened."
+                tr("{file} has been changed by somebody else since it was opened.").format(file=path.name)
             ) from error
         except SaveError as error:
             raise StorageError(f"{error}.") from error
@@ -78,7 +79,7 @@ class OnlookersFiles(DayFiles):
 
     def hold(self, path: Path) -> str:
         """Never takes the lock: the day is open for reading only."""
-        return f"{path.name} is only shown here."
+        return tr("{file} is only shown here.").format(file=path.name)
 
     def release(self, path: Path) -> None:
         """There is nothing to give back."""

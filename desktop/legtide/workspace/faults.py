@@ -17,6 +17,8 @@ from typing import Final
 
 from PySide6.QtCore import QMessageLogContext, QObject, QtMsgType, Signal, qInstallMessageHandler
 
+from legtide.language import tr
+
 LOG_BYTES: Final = 1_000_000
 LOG_FILES: Final = 3
 _log = logging.getLogger("legtide")
@@ -55,10 +57,16 @@ class Faults(QObject):
         if what in self._told:
             return
         self._told.add(what)
-        where = "" if self._log is None else f" The details are in {self._log}; they stay on this machine."
+        where = (
+            ""
+            if self._log is None
+            else tr(" The details are in {log}; they stay on this machine.").format(log=self._log)
+        )
         self.reported.emit(
-            f"Something went wrong inside the program ({what}). Your work has been put into the recovery journal; "
-            f"save the day, and start the program again if it behaves oddly.{where}"
+            tr(
+                "Something went wrong inside the program ({what}). Your work has been put into the recovery journal; "
+                "save the day, and start the program again if it behaves oddly.{where}"
+            ).format(what=what, where=where)
         )
 
 

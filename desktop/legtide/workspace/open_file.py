@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from legtide.day.document import Day
+from legtide.language import tr
 from legtide.workspace.storage import Loaded, NoPathError, ReadOnlyError, Storage
 
 
@@ -64,7 +65,7 @@ class OpenFile:
     def write(self, day: Day) -> None:
         """Writes the day to its file. Raises StorageError, see `Workspace.save`."""
         if self.path is None:
-            raise NoPathError("The day has no file yet.")
+            raise NoPathError(tr("The day has no file yet."))
         if self.read_only_because:
             raise ReadOnlyError(self.read_only_because)
         self.digest = self.storage.save(day, self.path, self.digest)

@@ -8,7 +8,7 @@ day; releasing it makes one undo step, Esc makes none.
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, TypeAlias
 
@@ -63,6 +63,7 @@ class Workspace(QObject):
         self._file = OpenFile(storage)
         self._unsaved = False
         self._day = day
+        self._computed = datetime.now(UTC)
         self._settled = project(day, None)
         self._preview: Day | None = None
         self._previewed: Projection | None = None
@@ -113,6 +114,11 @@ class Workspace(QObject):
     def settled_projection(self) -> Projection:
         """The projection of `day`."""
         return self._settled
+
+    @property
+    def computed(self) -> datetime:
+        """When the levels were last computed: what was entered since then is not in them, for nothing was."""
+        return self._computed
 
     @property
     def baseline(self) -> Projection | None:
@@ -410,6 +416,11 @@ class Workspace(QObject):
         """Whether there is a step to do again."""
         return self._undo.canRedo()
 
+    def steps_back(self) -> list[tuple[str, Day]]:
+        """What the step was and the day before it, for every step that can be undone, the last one first."""
+        steps = (self._undo.command(number) for number in range(self._undo.index() - 1, -1, -1))
+        return [(step.text(), step.before) for step in steps if isinstance(step, Swap)]
+
     def undo(self) -> str | None:
         """Takes the last step back and returns its text; a stroke still running is cancelled instead."""
         return self._step(self._undo.canUndo(), self._undo.undoText(), self._undo.undo)
@@ -433,5 +444,6 @@ class Workspace(QObject):
         self._preview = self._previewed = None
         self._settled = self._project(day, self._settled) if settled is None else settled
         self._day = day
+        self._computed = datetime.now(UTC)
         self._set_selection(self._selection)
         self.changed.emit()

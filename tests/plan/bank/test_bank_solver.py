@@ -128,6 +128,28 @@ def test_a_bank_that_can_be_served_whole_is_proven_so_at_once() -> None:
     assert result.status == "optimal" and not result.plan.unserved and result.iterations < 100
 
 
+def test_the_bound_holds_on_a_bank_that_lasts_for_days() -> None:
+    """The same bank twice, five days apart: what can be served doubles, and no plan is worth more than the bound."""
+    once = random_bank(10, 3)
+    once = replace(once, requests=tuple(replace(row, options=row.options[:1]) for row in once.requests))
+    apart = 5 * 24 * 60.0
+    again = tuple(
+        replace(
+            row,
+            id=f"{row.id} again",
+            aircraft=f"{row.aircraft} again",
+            earliest_min=row.earliest_min + apart,
+            latest_end_min=row.latest_end_min + apart,
+        )
+        for row in once.requests
+    )
+    rested = tuple(replace(truck, shift_end_min=truck.shift_end_min + apart) for truck in once.vehicles)
+    stop = AfterIterations(60)
+    one, two = solve(once, stop), solve(replace(once, requests=once.requests + again, vehicles=rested), stop)
+    assert two.plan.worth > 1.5 * one.plan.worth
+    assert two.plan.worth <= two.bound + 1e-6 <= 2.2 * one.bound
+
+
 def state(**changes: float) -> SearchState:
     values = {"iterations": 100, "seconds": 20.0, "worth": 90.0, "bound": 100.0, "gap": 0.1}
     values |= {"iterations_at_gain": 40, "seconds_at_gain": 10.0}

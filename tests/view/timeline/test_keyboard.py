@@ -182,3 +182,22 @@ def test_escape_clears_the_selection_when_nothing_is_moved(
     workspace.select(service=marker.service.id)
     qtbot.keyClick(canvas, Key.Key_Escape)
     assert workspace.selection.aircraft is None
+
+
+def test_page_keys_pan_as_dragging_the_ground_does(canvas, qtbot) -> None:
+    canvas.navigate.show_hours(4.0)
+    model = canvas.model
+    qtbot.keyClick(canvas, Qt.Key.Key_Home)
+    first = model.layout.scroll_x
+    assert first == model.viewport.bounds_x[0]
+    qtbot.keyClick(canvas, Qt.Key.Key_PageDown)
+    assert model.layout.scroll_x - first == round(model.layout.plot_width / 2)
+    qtbot.keyClick(canvas, Qt.Key.Key_PageUp)
+    assert model.layout.scroll_x == first
+    qtbot.keyClick(canvas, Qt.Key.Key_End)
+    assert model.layout.scroll_x == model.viewport.bounds_x[1] > first
+    canvas.resize(1400, 420)
+    qtbot.keyClick(canvas, Qt.Key.Key_PageDown, Qt.KeyboardModifier.ShiftModifier)
+    assert model.layout.scroll_y > 0
+    qtbot.keyClick(canvas, Qt.Key.Key_Home, Qt.KeyboardModifier.ShiftModifier)
+    assert model.layout.scroll_y == 0

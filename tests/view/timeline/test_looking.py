@@ -9,6 +9,7 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QContextMenuEvent, QWheelEvent
 from PySide6.QtWidgets import QApplication
 
+from legtide.day.edits import delete_service
 from legtide.draw.axis import HEADER_PX
 from legtide.draw.content import board_content
 from legtide.draw.gutter import GUTTER_PX
@@ -16,6 +17,7 @@ from legtide.draw.lanes import lane_tops
 from legtide.draw.words import hhmm
 from legtide.engine.projection import project
 from legtide.engine.types import to_minutes
+from legtide.view.timeline import composer
 from legtide.view.timeline.banks import bank_after, banks
 from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.timeline.viewport import whole_step
@@ -142,6 +144,7 @@ def test_scrolling_keeps_to_whole_device_pixels(ratio: float, step: int) -> None
 
 
 def test_clicks_select_what_they_hit(canvas: BoardCanvas, workspace: Workspace, mouse, place_of) -> None:
+    canvas.resize(1400, 1500)  # taller than all rows: there is ground below them
     row = canvas.model.content.rows[3]
     mouse.click(place_of(row.markers[0].service.id))
     assert workspace.selection.service == row.markers[0].service.id
@@ -220,3 +223,32 @@ def test_a_truck_and_its_services_are_said(canvas: BoardCanvas, mouse) -> None:
     marker = canvas.model.marker(piece.service)
     assert marker is not None
     assert said[-1].startswith(f"{marker.service.aircraft}: Water service {hhmm(marker.start)}")
+
+
+def test_while_the_wheel_turns_the_rows_are_stretched_and_then_painted_anew(canvas, qtbot, monkeypatch) -> None:
+    canvas.grab()
+    painted: list[str] = []
+    base = composer.paint_base
+    monkeypatch.setattr(composer, "paint_base", lambda *args: (painted.append("row"), base(*args)))
+    for _ in range(3):
+        wheel(canvas, QPointF(700.0, 300.0), 1, Qt.KeyboardModifier.ControlModifier)
+        stretched = canvas.viewport().grab().toImage()
+    assert painted == []
+    assert canvas.composer.held is not None
+    qtbot.waitUntil(lambda: canvas.composer.held is None)
+    settled = canvas.viewport().grab().toImage()
+    assert painted
+    canvas.composer.forget()
+    assert settled == canvas.viewport().grab().toImage()
+    # The control: what was stretched is not what stands there in the end, but its header is.
+    assert stretched != settled
+    header = canvas.model.layout.header.toAlignedRect()
+    assert stretched.copy(header) == settled.copy(header)
+
+
+def test_an_edit_ends_the_stretching_at_once(canvas, workspace) -> None:
+    wheel(canvas, QPointF(700.0, 300.0), 1, Qt.KeyboardModifier.ControlModifier)
+    assert canvas.composer.held is not None
+    service = workspace.day.services[0]
+    workspace.apply(delete_service(workspace.day, service.id), "delete")
+    assert canvas.composer.held is None

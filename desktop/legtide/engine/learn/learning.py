@@ -10,6 +10,7 @@ from legtide.engine.learn.chains import Chain, chains_of, link_table
 from legtide.engine.learn.estimate import Fit, estimates, fit, mean_rates
 from legtide.engine.learn.records import Learned, Learning
 from legtide.engine.usage import Rates
+from legtide.language import tr
 
 FEWEST: Final = 20
 """Fewer readings than this of a fit or cabin service are not estimated by themselves."""
@@ -28,7 +29,7 @@ def learn(days: Sequence[Day], usage: Usage | None = None) -> Learning:
     """
     chains = chains_of(days)
     if not chains:
-        return Learning((), ("No reading of these days follows a leg from a level that is known",))
+        return Learning((), (tr("No reading of these days follows a leg from a level that is known"),))
     rates = Rates.of(usage if usage is not None else max(days, key=lambda day: day.date).usage)
     groups, notes = [], []
     fits: dict[tuple[int, ...], Fit] = {}
@@ -36,8 +37,12 @@ def learn(days: Sequence[Day], usage: Usage | None = None) -> Learning:
     for name, service, members in _groups(chains):
         readings = sum(len(chain.links) for chain in members)
         if readings < FEWEST:
-            what = ", ".join(part for part in (name, service) if part) or "all days together"
-            notes.append(f"{what}: {readings} readings are too few (at least {FEWEST})")
+            what = ", ".join(part for part in (name, service) if part) or tr("all days together")
+            notes.append(
+                tr("{what}: {readings} readings are too few (at least {fewest})").format(
+                    what=what, readings=readings, fewest=FEWEST
+                )
+            )
             continue
         key = tuple(id(chain) for chain in members)
         if key not in fits:

@@ -11,12 +11,14 @@ from pydantic import ValidationError
 from legtide.day import edits
 from legtide.day.checks import ends_before_start
 from legtide.day.document import Day, Leg
-from legtide.day.rotations import stations
+from legtide.day.rotations import rotations, stations
 from legtide.files.messages.changes import FIELDS, Change, load_changes, movement_changes, shown
+from legtide.files.messages.gauges import readings_of
 from legtide.files.messages.matching import Flights, MatchError, station_code
-from legtide.files.messages.records import Load, Message, Messages, Movement, Note, NotUnderstood, Report
+from legtide.files.messages.records import GaugeLine, Load, Message, Messages, Movement, Note, NotUnderstood, Report
 from legtide.files.messages.times import TimeError
 from legtide.files.reasons import problems_of
+from legtide.language import tr
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,8 @@ def apply(day: Day, messages: Messages) -> Outcome:
     for message in _without_corrected(messages.messages, work):
         if isinstance(message, Report):
             work.weather(message)
+        elif isinstance(message, GaugeLine):
+            work.gauges.append(message)
         else:
             work.flight(message)
     after = work.done()
@@ -56,6 +60,7 @@ class _Work:
         self._legs: dict[str, Leg] = {}
         self._air: dict[str, list[Report]] = {}
         self._stations = stations(day)
+        self.gauges: list[GaugeLine] = []
         self.changes: list[Change] = []
         self.refused: list[NotUnderstood] = []
         self.notes: list[Note] = []
@@ -77,13 +82,15 @@ class _Work:
             )
             changed = _changed(leg, fields)
         except (MatchError, TimeError) as error:
-            self.refused.append(NotUnderstood(head.line, head.text, f"{error}: this message is not used"))
+            self.refused.append(
+                NotUnderstood(head.line, head.text, tr("{reason}: this message is not used").format(reason=error))
+            )
             return
         what = f"{leg.flight} {leg.origin}-{leg.destination}"
         for text in notes:
             self.note(head.line, f"{what}: {text}")
         if changed is leg and fields:
-            self.note(head.line, f"{what}: the day has this already")
+            self.note(head.line, tr("{what}: the day has this already").format(what=what))
         self._legs[leg.id] = changed
         for name in fields:
             self._moved(head.line, what, name, getattr(leg, name), getattr(changed, name))
@@ -91,14 +98,16 @@ class _Work:
     def _moved(self, line: int, what: str, field: str, before: Any, after: Any) -> None:
         if before != after:
             day = self._day.date
-            self.changes.append(Change(line, what, FIELDS[field], shown(before, day), shown(after, day)))
+            self.changes.append(Change(line, what, tr(FIELDS[field]), shown(before, day), shown(after, day)))
 
     def weather(self, report: Report) -> None:
         """Keeps the newest observation and the newest forecast of a station."""
         try:
             code = station_code(self._stations, report.station)
         except MatchError as error:
-            self.refused.append(NotUnderstood(report.line, report.text, f"{error}: this report is not used"))
+            self.refused.append(
+                NotUnderstood(report.line, report.text, tr("{reason}: this report is not used").format(reason=error))
+            )
             return
         forecast = report.kind == "TAF"
         others = [row for row in self._air.get(code, []) if (row.kind == "TAF") != forecast]
@@ -114,15 +123,44 @@ class _Work:
             try:
                 day = edits.change_station(day, code, outside_air_c=coldest.air_c)
             except ValidationError as error:
-                reason = f"{next(problems_of(error)).reason}: this report is not used"
+                reason = tr("{reason}: this report is not used").format(reason=next(problems_of(error)).reason)
                 self.refused.append(NotUnderstood(coldest.line, coldest.text, reason))
                 continue
-            source = "lowest forecast" if coldest.kind == "TAF" else "observed"
+            source = tr("lowest forecast") if coldest.kind == "TAF" else tr("observed")
             if before == coldest.air_c:
-                self.note(coldest.line, f"{code}: the day has this temperature already")
+                self.note(coldest.line, tr("{station}: the day has this temperature already").format(station=code))
             else:
-                self.note(coldest.line, f"{code}: {coldest.air_c:g} °C is {source} in the {coldest.kind}")
+                self.note(
+                    coldest.line,
+                    tr("{station}: {temperature:g} °C is {source} in the {report}").format(
+                        station=code, temperature=coldest.air_c, source=source, report=coldest.kind
+                    ),
+                )
             self._moved(coldest.line, code, "outside_air_c", before, coldest.air_c)
+        return self._read(day)
+
+    def _read(self, day: Day) -> Day:
+        """The day with the readings: last, since where an aircraft is at a time follows from its legs."""
+        for line in self.gauges:
+            try:
+                registration = self._flights.registration(line.registration)
+                readings = readings_of(line, rotations(day)[registration])
+            except (MatchError, TimeError) as error:
+                self.refused.append(
+                    NotUnderstood(line.line, line.text, tr("{reason}: this reading is not used").format(reason=error))
+                )
+                continue
+            for reading in readings:
+                what = tr("{aircraft} at turn {turn}, {time}").format(
+                    aircraft=registration, turn=reading.turn, time=f"{reading.time:%H:%M}"
+                )
+                after = edits.add_reading(day, reading)
+                if after is day:
+                    self.note(line.line, tr("{what}: the day has this reading already").format(what=what))
+                else:
+                    gauge = tr("fresh gauge") if reading.tank == "fresh" else tr("waste gauge")
+                    self.changes.append(Change(line.line, what, gauge, tr("not read"), f"{reading.percent:.4g} %"))
+                day = after
         return day
 
 
@@ -143,13 +181,16 @@ def _without_corrected(messages: Iterable[Message], work: _Work) -> list[Message
     kept: list[Message | None] = []
     latest: dict[object, int] = {}
     for message in messages:
-        if not isinstance(message, Report):
+        if isinstance(message, Movement | Load):
             key = _key(message)
             if message.correction and key in latest:
                 earlier = kept[latest[key]]
                 kept[latest[key]] = None
                 if isinstance(earlier, Movement | Load):
-                    work.note(earlier.head.line, f"corrected by the message of line {message.head.line}: not used")
+                    work.note(
+                        earlier.head.line,
+                        tr("corrected by the message of line {line}: not used").format(line=message.head.line),
+                    )
             latest[key] = len(kept)
         kept.append(message)
     return [message for message in kept if message is not None]

@@ -11,6 +11,7 @@ from legtide.day.rotations import off_blocks, on_blocks
 from legtide.files.messages.matching import MatchError
 from legtide.files.messages.records import Load, Movement
 from legtide.files.messages.times import first_after, nearest
+from legtide.language import tr
 
 FIELDS: Final = {
     "etd": "ETD",
@@ -49,9 +50,9 @@ class Change:
 def shown(value: object, day: date) -> str:
     """A value in words: a time with its date where that is not the day's."""
     if value is None:
-        return "none"
+        return tr("none")
     if isinstance(value, datetime):
-        return f"{value:%H:%M}" if value.date() == day else f"{value:%H:%M} on {value:%Y-%m-%d}"
+        return f"{value:%H:%M}" if value.date() == day else tr("{time:%H:%M} on {time:%Y-%m-%d}").format(time=value)
     return f"{value:g} °C" if isinstance(value, float) else str(value)
 
 
@@ -88,11 +89,11 @@ def _returned(movement: Movement, leg: Leg, fields: dict[str, Any]) -> str:
     back = first_after(movement.returned, leg.atd or leg.std)
     fields |= {"atd": None, "eta": None}
     if movement.returned_from_air:
-        return (
-            f"returned from the air, at the stand from {back:%H:%M}: the water used on the way is not in the levels, "
+        return tr(
+            "returned from the air, at the stand from {time:%H:%M}: the water used on the way is not in the levels, "
             "read the gauges; a new estimate of the departure is needed"
-        )
-    return f"returned to the ramp at {back:%H:%M}: a new estimate of the departure is needed"
+        ).format(time=back)
+    return tr("returned to the ramp at {time:%H:%M}: a new estimate of the departure is needed").format(time=back)
 
 
 def _arrival(movement: Movement, leg: Leg, left: datetime, fields: dict[str, Any]) -> list[str]:
@@ -104,11 +105,15 @@ def _arrival(movement: Movement, leg: Leg, left: datetime, fields: dict[str, Any
             fields["ata"] = first_after(movement.on_blocks, touchdown)
             return []
         fields["eta"] = touchdown
-        return ["on blocks is not given: the touchdown is taken as estimate, without taxiing"]
+        return [tr("on blocks is not given: the touchdown is taken as estimate, without taxiing")]
     if movement.estimated_touchdown is None and movement.estimated_on_blocks is None:
         return []
     if movement.estimated_at is not None and movement.estimated_at != leg.destination:
-        raise MatchError(f"the estimate is for {movement.estimated_at}, the leg ends at {leg.destination}")
+        raise MatchError(
+            tr("the estimate is for {station}, the leg ends at {destination}").format(
+                station=movement.estimated_at, destination=leg.destination
+            )
+        )
     if movement.estimated_on_blocks is not None:
         fields["eta"] = nearest(movement.estimated_on_blocks, expected)
     elif movement.estimated_touchdown is not None:
@@ -121,17 +126,19 @@ def _remarks(movement: Movement, leg: Leg) -> list[str]:
     out = []
     if movement.estimated_airborne is not None:
         airborne = nearest(movement.estimated_airborne, off_blocks(leg))
-        out.append(f"take-off is expected at {airborne:%H:%M}; off blocks stays as it is")
+        out.append(tr("take-off is expected at {time:%H:%M}; off blocks stays as it is").format(time=airborne))
     if movement.next_information is not None:
         following = nearest(movement.next_information, off_blocks(leg))
-        out.append(f"next information at {following:%H:%M}; the estimate stays as it is until then")
+        out.append(
+            tr("next information at {time:%H:%M}; the estimate stays as it is until then").format(time=following)
+        )
     for delay in movement.delays:
         parts = []
         for place, code in enumerate(delay.codes):
-            words = f" ({_DELAY_WORDS[code[:2]]})" if code[:2] in _DELAY_WORDS else ""
-            length = f" {delay.minutes[place]} min" if place < len(delay.minutes) else ""
+            words = f" ({tr(_DELAY_WORDS[code[:2]])})" if code[:2] in _DELAY_WORDS else ""
+            length = tr(" {minutes} min").format(minutes=delay.minutes[place]) if place < len(delay.minutes) else ""
             parts.append(f"{code}{words}{length}")
-        out.append(f"delay code {', '.join(parts)}")
+        out.append(tr("delay code {codes}").format(codes=", ".join(parts)))
     return out
 
 

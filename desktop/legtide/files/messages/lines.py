@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from legtide.files.messages.records import NotUnderstood
+from legtide.language import tr
 
 LONGEST_LINE: Final = 200
 MOST_LINES: Final = 5_000
@@ -36,7 +37,7 @@ def split_lines(text: str) -> tuple[list[Line], list[NotUnderstood]]:
     for number, row in enumerate(raw[:MOST_LINES], start=1):
         line = Line(number, row.strip(), row[:1] in (" ", "\t"))
         if len(row) > LONGEST_LINE:
-            refused.append(line.refused(f"is longer than {LONGEST_LINE} characters"))
+            refused.append(line.refused(tr("is longer than {n} characters").format(n=LONGEST_LINE)))
             # What follows must not join what went before: an empty line stands in for it.
             line = Line(number, "")
         lines.append(line)
@@ -48,5 +49,7 @@ def _beyond(rest: Sequence[str]) -> list[NotUnderstood]:
     count = sum(1 for row in rest if row.strip())
     if not count:
         return []
-    reason = f"lies beyond line {MOST_LINES}; lines not read: {count}. Paste the rest in a second step"
+    reason = tr("lies beyond line {line}; lines not read: {n}. Paste the rest in a second step").format(
+        line=MOST_LINES, n=count
+    )
     return [Line(MOST_LINES + 1, rest[0].strip()).refused(reason)]

@@ -18,6 +18,7 @@ from typing import Final
 from legtide.files.messages.flights import FLIGHT, REGISTRATION, STATION, flight_key
 from legtide.files.messages.lines import Line
 from legtide.files.messages.records import FlightLine, Load, Note, NotUnderstood
+from legtide.language import tr
 
 HEAD: Final = re.compile(r"LDM( COR)?")
 _FLIGHT: Final = re.compile(
@@ -33,10 +34,10 @@ def read_load(lines: Sequence[Line]) -> tuple[Load | None, list[NotUnderstood], 
     head = HEAD.fullmatch(lines[0].text)
     found = _FLIGHT.fullmatch(lines[1].text) if len(lines) > 1 else None
     if head is None or found is None:
-        reason = "the line after it is not <flight>/<day>.<registration>.<version>.<crew>: nothing of it is used"
+        reason = tr("the line after it is not <flight>/<day>.<registration>.<version>.<crew>: nothing of it is used")
         return (
             None,
-            [lines[0].refused(reason), *(row.refused("its message has no flight line") for row in lines[1:])],
+            [lines[0].refused(reason), *(row.refused(tr("its message has no flight line")) for row in lines[1:])],
             [],
         )
     flight = FlightLine(lines[1].number, lines[1].text, flight_key(found[1]), int(found[2]), found[3])
@@ -46,16 +47,16 @@ def read_load(lines: Sequence[Line]) -> tuple[Load | None, list[NotUnderstood], 
     spoilt = False
     for line in lines[2:]:
         if line.text == "SI" or line.text.startswith("SI "):
-            notes.append(Note(line.number, f"free text: {line.text[3:].strip() or 'none'}"))
+            notes.append(Note(line.number, tr("free text: {text}").format(text=line.text[3:].strip() or tr("none"))))
         elif destination := _DESTINATION.fullmatch(line.text):
             counts = [] if destination[2] else list(map(int, destination[3].split("/")))
             loads.append((destination[1], sum(counts)))
         else:
             spoilt |= line.text.startswith("-")
-            wrong.append(line.refused("is not -<airport>.<adults>/<children>/<infants>, nor free text after SI"))
+            wrong.append(line.refused(tr("is not -<airport>.<adults>/<children>/<infants>, nor free text after SI")))
     if spoilt or not loads:
         wrong.insert(
-            0, lines[1].refused("its counts of passengers cannot all be read: nothing of this message is used")
+            0, lines[1].refused(tr("its counts of passengers cannot all be read: nothing of this message is used"))
         )
         return None, wrong, notes
     crew = sum(map(int, found[4].split("/"))) if found[4] else None

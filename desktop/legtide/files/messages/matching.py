@@ -6,13 +6,15 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from datetime import timedelta
 from functools import cache
-from typing import Literal
+from typing import Final, Literal
 
 from legtide.day.document import Day, Leg
 from legtide.day.quoting import quoted
 from legtide.files.messages.flights import flight_key, registration_key
 from legtide.files.messages.records import FlightLine
+from legtide.language import tr
 
+_ENDS: Final = {"from": "from", "to": "to"}
 _FLIGHT_LASTS = timedelta(hours=30)
 """Within this of its first leg, a later leg of one flight number still goes by the first one's date."""
 
@@ -30,30 +32,49 @@ class Flights:
             self._legs[flight_key(leg.flight)].append(leg)
         self._aircraft = {registration_key(row.registration): row.registration for row in day.aircraft}
 
+    def registration(self, written: str) -> str:
+        """An aircraft's registration as the day writes it. Raises MatchError."""
+        found = self._aircraft.get(registration_key(written))
+        if found is None:
+            raise MatchError(tr("aircraft {aircraft} is not in the day").format(aircraft=written))
+        return found
+
     def leg(self, head: FlightLine, end: Literal["from", "to"], station: str) -> Leg:
         """The leg of a flight that begins or ends at a station. Raises MatchError."""
-        registration = self._aircraft.get(registration_key(head.registration))
-        if registration is None:
-            raise MatchError(f"aircraft {head.registration} is not in the day")
+        registration = self.registration(head.registration)
         flown = self._legs.get(head.flight)
         if not flown:
-            raise MatchError(f"flight {head.flight} is not in the day")
+            raise MatchError(tr("flight {flight} is not in the day").format(flight=head.flight))
         here = [leg for leg in flown if station == (leg.origin if end == "from" else leg.destination)]
         if not here:
-            raise MatchError(f"flight {head.flight} has no leg {end} {station} in the day")
+            raise MatchError(
+                tr("flight {flight} has no leg {end} {station} in the day").format(
+                    flight=head.flight, end=tr(_ENDS[end]), station=station
+                )
+            )
         dated = [leg for leg in here if leg.std.day == head.day] or [
             leg for leg in here if _first(leg, flown) == head.day
         ]
         if not dated:
             days = ", ".join(sorted({f"{leg.std:%Y-%m-%d}" for leg in here}))
-            raise MatchError(f"flight {head.flight} {end} {station} departs on {days}, not on a day {head.day}")
+            raise MatchError(
+                tr("flight {flight} {end} {station} departs on {days}, not on a day {day}").format(
+                    flight=head.flight, end=tr(_ENDS[end]), station=station, days=days, day=head.day
+                )
+            )
         mine = [leg for leg in dated if leg.aircraft == registration]
         if not mine:
             raise MatchError(
-                f"flight {head.flight} is flown by {quoted(dated[0].aircraft)}, not by {quoted(registration)}"
+                tr("flight {flight} is flown by {aircraft}, not by {registration}").format(
+                    flight=head.flight, aircraft=quoted(dated[0].aircraft), registration=quoted(registration)
+                )
             )
         if len(mine) > 1:
-            raise MatchError(f"flight {head.flight} {end} {station} stands {len(mine)} times on that day")
+            raise MatchError(
+                tr("flight {flight} {end} {station} stands {n} times on that day").format(
+                    flight=head.flight, end=tr(_ENDS[end]), station=station, n=len(mine)
+                )
+            )
         return mine[0]
 
 
@@ -74,7 +95,7 @@ def station_code(codes: Mapping[str, object], indicator: str) -> str:
     code = _three_letters().get(indicator)
     if code is None or code not in codes:
         known = f" ({code})" if code else ""
-        raise MatchError(f"station {indicator}{known} is not in the day")
+        raise MatchError(tr("station {station}{code} is not in the day").format(station=indicator, code=known))
     return code
 
 

@@ -21,6 +21,7 @@ from legtide.files.messages.flights import FLIGHT, REGISTRATION, STATION, flight
 from legtide.files.messages.lines import Line
 from legtide.files.messages.records import Delay, FlightLine, Movement, Note, NotUnderstood
 from legtide.files.messages.times import TIME, TimeError, read_time
+from legtide.language import tr
 
 HEAD: Final = re.compile(r"(?:MVT|MVA)( COR| REV)?")
 _FLIGHT: Final = re.compile(rf"{FLIGHT}\.{REGISTRATION}\.({STATION})")
@@ -56,10 +57,12 @@ def read_movement(lines: Sequence[Line]) -> tuple[Movement | None, list[NotUnder
     head = HEAD.fullmatch(lines[0].text)
     found = _FLIGHT.fullmatch(lines[1].text) if len(lines) > 1 else None
     if head is None or found is None:
-        reason = "the line after it is not <flight>/<day>.<registration>.<airport>: nothing of this message is used"
+        reason = tr(
+            "the line after it is not <flight>/<day>.<registration>.<airport>: nothing of this message is used"
+        )
         return (
             None,
-            [lines[0].refused(reason), *(row.refused("its message has no flight line") for row in lines[1:])],
+            [lines[0].refused(reason), *(row.refused(tr("its message has no flight line")) for row in lines[1:])],
             [],
         )
     flight = FlightLine(lines[1].number, lines[1].text, flight_key(found[1]), int(found[2]), found[3])
@@ -68,7 +71,7 @@ def read_movement(lines: Sequence[Line]) -> tuple[Movement | None, list[NotUnder
     notes: list[Note] = []
     for line in lines[2:]:
         if line.text == "SI" or line.text.startswith("SI "):
-            notes.append(Note(line.number, f"free text: {line.text[3:].strip() or 'none'}"))
+            notes.append(Note(line.number, tr("free text: {text}").format(text=line.text[3:].strip() or tr("none"))))
             continue
         try:
             movement = _with_line(movement, line.text)
@@ -87,9 +90,9 @@ def _with_line(movement: Movement, text: str) -> Movement:
             continue
         more = _element(word)
         if more is None:
-            raise ElementError(f"{word} is not an element that is used here")
+            raise ElementError(tr("{word} is not an element that is used here").format(word=word))
         if any(name in changes or getattr(movement, name) is not None for name in more.keys() - _MAY_REPEAT):
-            raise ElementError(f"{word[:2]} stands twice in this message")
+            raise ElementError(tr("{element} stands twice in this message").format(element=word[:2]))
         if "delays" in more:
             more = {"delays": (*changes.get("delays", movement.delays), *more["delays"])}
         changes |= more
@@ -126,8 +129,8 @@ def _delay(body: str, word: str) -> Delay:
     codes = [part for part in parts if _CODE.fullmatch(part)]
     durations = [part for part in parts if _DURATION.fullmatch(part)]
     if parts != codes + durations or not codes or len(durations) > len(codes):
-        raise ElementError(f"{word} is not <codes>/<durations HHMM>")
+        raise ElementError(tr("{word} is not <codes>/<durations HHMM>").format(word=word))
     minutes = tuple(int(part[:2]) * 60 + int(part[2:]) for part in durations)
     if any(int(part[2:]) > 59 for part in durations):
-        raise ElementError(f"{word} has a duration that is not HHMM")
+        raise ElementError(tr("{word} has a duration that is not HHMM").format(word=word))
     return Delay(tuple(codes), minutes)

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from typing import Final, Literal
 
-from legtide.files.messages import load, movement, weather
+from legtide.files.messages import gauges, load, movement, weather
 from legtide.files.messages.lines import Line, split_lines
 from legtide.files.messages.records import Message, Messages, Note, NotUnderstood
+from legtide.language import tr
 
-Kind = Literal["movement", "load", "weather", "other"]
+Kind = Literal["movement", "load", "weather", "gauges", "other"]
 
 _ADDRESS: Final = re.compile(
     r"Q[A-Z](?: [A-Z0-9]{7,8}){1,20}|\.[A-Z0-9]{7,8}(?: [A-Z0-9/]{1,20}){0,4}|ZCZC.{0,60}|NNNN"
@@ -20,7 +21,7 @@ _OTHER: Final = re.compile(r"(?:DIV|PTM|PSM|CPM|UCM|ASM|SSM|SLS|PAL|CAL|TPM|PNL|
 
 
 def read_messages(text: str) -> Messages:
-    """Reads movement and load messages and weather reports. Never fails: what it cannot read is listed."""
+    """Reads movement and load messages, weather, gauge readings. Never fails: what it cannot read is listed."""
     lines, refused = split_lines(text)
     found: list[Message] = []
     notes: list[Note] = []
@@ -42,6 +43,8 @@ def _kind(line: Line) -> Kind | None:
         return "load"
     if _OTHER.fullmatch(line.text):
         return "other"
+    if gauges.HEAD.fullmatch(line.text):
+        return "gauges"
     return "weather" if weather.HEAD.fullmatch(line.text) else None
 
 
@@ -54,7 +57,7 @@ def _blocks(lines: list[Line]) -> list[list[Line]]:
             kind = None
             continue
         begins = _kind(line)
-        joins = kind is not None and begins is None and not _ADDRESS.fullmatch(line.text)
+        joins = kind not in (None, "gauges") and begins is None and not _ADDRESS.fullmatch(line.text)
         if joins and kind == "weather":
             joins = weather.continues(line) and not blocks[-1][-1].text.endswith("=")
         if joins:
@@ -74,10 +77,15 @@ def _read(block: list[Line]) -> tuple[Message | None, list[NotUnderstood], list[
     if kind == "weather":
         report, wrong = weather.read_report(block)
         return report, wrong, []
+    if kind == "gauges":
+        reading, wrong = gauges.read_gauges(block[0])
+        return reading, wrong, []
     line = block[0]
     if _ADDRESS.fullmatch(line.text):
-        return None, [], [Note(line.number, "address line: not used")]
+        return None, [], [Note(line.number, tr("address line: not used"))]
     if kind == "other":
-        reason = f"{line.text[:3]} messages are not read: lines {line.number} to {block[-1].number} are not used"
+        reason = tr("{kind} messages are not read: lines {first} to {last} are not used").format(
+            kind=line.text[:3], first=line.number, last=block[-1].number
+        )
         return None, [line.refused(reason)], []
-    return None, [line.refused("begins no message: MVT, MVA, LDM, METAR, SPECI or TAF")], []
+    return None, [line.refused(tr("begins no message: MVT, MVA, LDM, METAR, SPECI, TAF or READING"))], []

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
+
+from legtide.day.document import Tank
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +120,28 @@ class Report:
     """Temperature observed, or the lowest that is forecast."""
 
 
-Message: TypeAlias = Movement | Load | Report
+@dataclass(frozen=True, slots=True)
+class WrittenLevel:
+    """A level as it was written."""
+
+    value: float
+    unit: Literal["percent", "litres"]
+
+
+@dataclass(frozen=True, slots=True)
+class GaugeLine:
+    """What an aircraft's gauges showed."""
+
+    line: int
+    text: str
+    registration: str
+    """As written."""
+    time: WrittenTime
+    levels: Mapping[Tank, WrittenLevel]
+    """Of one tank or of both."""
+
+
+Message: TypeAlias = Movement | Load | Report | GaugeLine
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from legtide.files.messages.records import WrittenTime
+from legtide.language import tr
 
 TIME: Final = "(?:[0-9]{2})?[0-9]{4}"
 """Pattern of HHMM or DDHHMM."""
@@ -21,11 +22,11 @@ class TimeError(ValueError):
 def read_time(text: str) -> WrittenTime:
     """Reads HHMM or DDHHMM. Raises TimeError."""
     if not re.fullmatch(TIME, text):
-        raise TimeError(f"{text} is not a time HHMM or DDHHMM")
+        raise TimeError(tr("{text} is not a time HHMM or DDHHMM").format(text=text))
     day = int(text[:2]) if len(text) == 6 else None
     hour, minute = int(text[-4:-2]), int(text[-2:])
     if hour > 23 or minute > 59 or (day is not None and not 1 <= day <= 31):
-        raise TimeError(f"{text} is not a time HHMM or DDHHMM")
+        raise TimeError(tr("{text} is not a time HHMM or DDHHMM").format(text=text))
     return WrittenTime(day, hour * 60 + minute)
 
 
@@ -46,8 +47,19 @@ def nearest(time: WrittenTime, reference: datetime) -> datetime:
     ]
     best = min(candidates, key=lambda moment: abs(moment - reference), default=None)
     if best is None or abs(best - reference) > _FARTHEST:
-        raise TimeError(f"{written(time)} lies more than a day and a half from {reference:%Y-%m-%d %H:%M}")
+        raise TimeError(
+            tr("{time} lies more than a day and a half from {reference:%Y-%m-%d %H:%M}").format(
+                time=written(time), reference=reference
+            )
+        )
     return best
+
+
+def dates_of(time: WrittenTime, first: datetime, last: datetime) -> list[datetime]:
+    """All moments that a written time can mean on the dates from `first` to `last`, in order."""
+    midnight = first.replace(hour=0, minute=0, second=0, microsecond=0)
+    dates = [midnight + timedelta(days=shift) for shift in range((last - midnight).days + 1)]
+    return [day + timedelta(minutes=time.minutes) for day in dates if time.day is None or day.day == time.day]
 
 
 def first_after(time: WrittenTime, start: datetime) -> datetime:
@@ -60,7 +72,7 @@ def first_after(time: WrittenTime, start: datetime) -> datetime:
     if moment < start and time.day is None:
         moment += timedelta(days=1)
     if moment < start:
-        raise TimeError(f"{written(time)} lies before {start:%Y-%m-%d %H:%M}")
+        raise TimeError(tr("{time} lies before {start:%Y-%m-%d %H:%M}").format(time=written(time), start=start))
     return moment
 
 

@@ -13,6 +13,7 @@ from typing import Final, Literal
 
 from legtide.files.messages.lines import Line
 from legtide.files.messages.records import NotUnderstood, Report
+from legtide.language import tr
 
 HEAD: Final = re.compile(
     r"(?:(?:(METAR|SPECI) (?:COR )?|(TAF) (?:TAF )?(?:AMD |COR )?)(?=[A-Z])|(?=[A-Z0-9]{4} ))"
@@ -37,13 +38,19 @@ def read_report(lines: Sequence[Line]) -> tuple[Report | None, list[NotUnderstoo
     first = lines[0]
     found = HEAD.fullmatch(first.text)
     if found is None:
-        return None, [first.refused("is not a weather report")]
+        return None, [first.refused(tr("is not a weather report"))]
     words = " ".join(line.text for line in lines).rstrip("=").split()
     kind = _kind(found[1], found[2], words)
     air = _lowest(words) if kind == "TAF" else _observed(words)
     if air is None:
-        missing = "no lowest temperature (TN...)" if kind == "TAF" else "no temperature (like 04/M01)"
-        return None, [first.refused(f"this {kind} of {found[3]} gives {missing}: nothing of it is used")]
+        missing = tr("no lowest temperature (TN...)") if kind == "TAF" else tr("no temperature (like 04/M01)")
+        return None, [
+            first.refused(
+                tr("this {kind} of {station} gives {missing}: nothing of it is used").format(
+                    kind=kind, station=found[3], missing=missing
+                )
+            )
+        ]
     return Report(first.number, first.text, kind, found[3], air), []
 
 

@@ -26,7 +26,7 @@ Ints: TypeAlias = NDArray[np.int64]
 
 _NO = -1e15
 _COARSE = 2
-"""Ticks in one step of time."""
+"""Ticks in one step of time; more where the bank lasts for days (`_coarse`)."""
 _FIRST_STEP, _LEAST_STEP, _PATIENCE = 1.2, 0.02, 6
 
 
@@ -62,8 +62,9 @@ class _Fleet:
     """(vehicles, n)"""
 
 
-_CODE_BITS, _BEFORE_BITS, _RANK_BITS = 26, 10, 3
-_BEFORE_MASK, _RANK_MASK, _END_MASK = (1 << _BEFORE_BITS) - 1, (1 << _RANK_BITS) - 1, (1 << 13) - 1
+_BEFORE_BITS, _RANK_BITS, _END_BITS = 12, 4, 13
+_CODE_BITS = _BEFORE_BITS + _RANK_BITS + _END_BITS
+_BEFORE_MASK, _RANK_MASK, _END_MASK = (1 << _BEFORE_BITS) - 1, (1 << _RANK_BITS) - 1, (1 << _END_BITS) - 1
 _QUANTUM = 0.01
 _NONE = -(1 << 61)
 """Key of a label that does not exist."""
@@ -95,7 +96,10 @@ class Bounding:
         rows = [r for r in range(len(core.requests)) if core.allowed[r]]
         self._top = {r: max(_slot_worth(core, r, o) for o in core.choices[r]) for r in rows}
         self.bound = self._fixed + sum(max(0.0, top) for top in self._top.values())
-        self._fleets = [fleet for tank in (0, 1) for fleet in _fleets(core, tank)]
+        self._coarse = _coarse(core)
+        self._fleets = (
+            [fleet for tank in (0, 1) for fleet in _fleets(core, tank, self._coarse)] if _held(core) else []
+        )
         self._price = np.zeros(len(core.requests))
         for r, top in self._top.items():
             self._price[r] = 0.9 * max(0.0, top)
@@ -149,7 +153,18 @@ class Bounding:
     def _delay_price(self) -> float:
         # An aircraft pays for the longer delay of its two services: at least half of both together.
         per_min = self._core.problem.weights.delay_per_min or 0.0
-        return 0.5 * per_min * TICK_MIN * _COARSE
+        return 0.5 * per_min * TICK_MIN * self._coarse
+
+
+def _held(core: Core) -> bool:
+    """Whether a label has room for every request and option; if not, the sum of all values stays the bound."""
+    options = max((len(choices) for choices in core.choices), default=0)
+    return len(core.requests) < _BEFORE_MASK and options <= _RANK_MASK + 1
+
+
+def _coarse(core: Core) -> int:
+    """Ticks in one step of time: as few as a label has room for."""
+    return max(_COARSE, -(-max(core.hard, default=0) // _END_MASK))
 
 
 def _worth_of_facts(core: Core) -> float:
@@ -173,7 +188,7 @@ def _slot_worth(core: Core, r: int, o: int, vehicles: list[int] | None = None) -
     return option.value - option.cost - weights.truck_per_min * minutes
 
 
-def _fleets(core: Core, tank: int) -> list[_Fleet]:
+def _fleets(core: Core, tank: int, coarse: int) -> list[_Fleet]:
     rows = [r for r in range(len(core.requests)) if core.allowed[r] and core.trucks[core.allowed[r][0]].tank == tank]
     groups: dict[object, list[int]] = {}
     for v, truck in enumerate(core.trucks):
@@ -181,10 +196,10 @@ def _fleets(core: Core, tank: int) -> list[_Fleet]:
             vehicle = core.problem.vehicles[v]
             key = (truck.start, truck.place, vehicle.flow_l_per_min, vehicle.setup_min)
             groups.setdefault(key, []).append(v)
-    return [_fleet(core, rows, vehicles) for vehicles in groups.values()] if rows else []
+    return [_fleet(core, rows, vehicles, coarse) for vehicles in groups.values()] if rows else []
 
 
-def _fleet(core: Core, rows: list[int], vehicles: list[int]) -> _Fleet:
+def _fleet(core: Core, rows: list[int], vehicles: list[int], coarse: int) -> _Fleet:
     lead = vehicles[0]
     truck = core.trucks[lead]
     slots = [
@@ -210,7 +225,7 @@ def _fleet(core: Core, rows: list[int], vehicles: list[int]) -> _Fleet:
     for v in vehicles:
         home = core.trucks[v].home
         back = travel[where, home] if home >= 0 else np.zeros(len(rows), dtype=np.int64)
-        last.append((core.trucks[v].end - back) // _COARSE)
+        last.append((core.trucks[v].end - back) // coarse)
         home_cost.append(minutes[where, home] if home >= 0 else np.zeros(len(rows)))
     return _Fleet(
         tuple(vehicles),
@@ -219,11 +234,11 @@ def _fleet(core: Core, rows: list[int], vehicles: list[int]) -> _Fleet:
         np.array([slot[1] for slot in slots], dtype=np.int64),
         slot_of,
         np.array([_slot_worth(core, r, o, vehicles) for _, _, r, o in slots]),
-        np.maximum(1, (travel[np.ix_(where, there)] + ticks) // _COARSE),
-        (truck.start + travel[truck.place, there] + ticks) // _COARSE,
-        (early + ticks) // _COARSE,
-        np.array([core.hard[r] // _COARSE for _, _, r, _ in slots], dtype=np.int64),
-        np.array([-(-core.due[r] // _COARSE) for _, _, r, _ in slots], dtype=np.int64),
+        np.maximum(1, (travel[np.ix_(where, there)] + ticks) // coarse),
+        (truck.start + travel[truck.place, there] + ticks) // coarse,
+        (early + ticks) // coarse,
+        np.array([core.hard[r] // coarse for _, _, r, _ in slots], dtype=np.int64),
+        np.array([-(-core.due[r] // coarse) for _, _, r, _ in slots], dtype=np.int64),
         drive_cost,
         minutes[truck.place, there],
         np.array(last),
@@ -265,7 +280,7 @@ def _block(fleet: _Fleet, labels: _Labels, reward: Floats, delay_price: float, s
     late = np.maximum(0, steps - fleet.due[active][:, None]) * delay_price
     inside = (steps >= fleet.low[active][:, None]) & (steps <= fleet.high[active][:, None])
     gain = np.where(inside, reward[active][:, None] - late, _NO)
-    code = (fleet.slot_rank[active][:, None] << 13) | steps
+    code = (fleet.slot_rank[active][:, None] << _END_BITS) | steps
     found = []
     for _ in range(2):
         best = value.argmax(axis=0)
@@ -309,7 +324,7 @@ def _best_path(fleet: _Fleet, labels: _Labels, i: int) -> tuple[float, list[int]
         return 0.0, []
     gain, path, key = float(worth[row]), [row], int(keys[row])
     while before := (key >> (_CODE_BITS - _BEFORE_BITS)) & _BEFORE_MASK:
-        slot = fleet.slot_of[row, (key >> 13) & _RANK_MASK]
+        slot = fleet.slot_of[row, (key >> _END_BITS) & _RANK_MASK]
         t = (key & _END_MASK) - int(fleet.lag[before - 1, slot])
         key = int(labels.best[before - 1, t])
         if (key >> (_CODE_BITS - _BEFORE_BITS)) & _BEFORE_MASK == row + 1:

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from legtide.language import tr
 from legtide.plan.bank.answer import Assignment, BankPlan, BankResult
 from legtide.plan.bank.problem import Pin, Problem
 from legtide.plan.bank.solver import Progress, solve
@@ -111,9 +112,13 @@ def _broken(problem: Problem, before: dict[str, Assignment]) -> dict[str, str]:
         if row is None or (request.pin is not None and request.pin.started):
             continue
         if row.start_min < request.earliest_min - _EPS:
-            out[request.id] = f"its window opens {request.earliest_min - row.start_min:.0f} min after the old start"
+            out[request.id] = tr("its window opens {minutes:.0f} min after the old start").format(
+                minutes=request.earliest_min - row.start_min
+            )
         elif row.end_min > request.latest_end_min + _EPS:
-            out[request.id] = f"its window closes {row.end_min - request.latest_end_min:.0f} min before the old end"
+            out[request.id] = tr("its window closes {minutes:.0f} min before the old end").format(
+                minutes=row.end_min - request.latest_end_min
+            )
     return out
 
 
@@ -137,9 +142,9 @@ def _why(
     if request in broken:
         return broken[request]
     if kind == "dropped":
-        return next((row.text for row in new.unserved if row.request == request), "no longer asked for")
+        return next((row.text for row in new.unserved if row.request == request), tr("no longer asked for"))
     if before is None:
-        return "a truck has become free for it"
+        return tr("a truck has become free for it")
     if before.truck in held_up:
-        return f"truck {before.truck} is held up by {held_up[before.truck]}"
-    return "it makes room for services that avoid more risk"
+        return tr("truck {truck} is held up by {service}").format(truck=before.truck, service=held_up[before.truck])
+    return tr("it makes room for services that avoid more risk")

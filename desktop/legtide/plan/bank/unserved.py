@@ -6,6 +6,7 @@ import copy
 import math
 from dataclasses import replace
 
+from legtide.language import tr
 from legtide.plan.bank.answer import Reason, Unserved
 from legtide.plan.bank.problem import water_first
 from legtide.plan.bank.routes import Routes
@@ -25,17 +26,17 @@ def explain_unserved(routes: Routes) -> tuple[Unserved, ...]:
 
 def _explain(routes: Routes, r: int) -> Unserved:
     core, request = routes.core, routes.core.requests[r]
-    truck = _WORDS[request.tank]
+    truck = tr(_WORDS[request.tank])
     extra = another_truck_min(routes, r)
     delay = smallest_delay_min(routes, r)
     reason, text = _reason(routes, r, truck)
     ways = []
     if extra is not None and reason not in ("pin_broken", "not_worth"):
-        ways.append(f"another {truck} for {math.ceil(extra)} min")
+        ways.append(tr("another {truck} for {minutes} min").format(truck=truck, minutes=math.ceil(extra)))
     if delay is not None:
-        ways.append(f"a delay of {math.ceil(delay)} min")
+        ways.append(tr("a delay of {minutes} min").format(minutes=math.ceil(delay)))
     if ways:
-        text = f"{text}; possible with {' or '.join(ways)}"
+        text = tr("{reason}; possible with {ways}").format(reason=text, ways=tr(" or ").join(ways))
     return Unserved(core.requests[r].id, reason, text, extra, delay)
 
 
@@ -43,23 +44,29 @@ def _reason(routes: Routes, r: int, truck: str) -> tuple[Reason, str]:
     core, request = routes.core, routes.core.requests[r]
     pin = request.pin
     if pin is not None:
-        why = "outside its ground window" if request.id in core.broken else "where the truck cannot be in time"
-        return "pin_broken", f"pinned to truck {pin.truck} at a time {why}"
+        why = (
+            tr("outside its ground window") if request.id in core.broken else tr("where the truck cannot be in time")
+        )
+        return "pin_broken", tr("pinned to truck {truck} at a time {why}").format(truck=pin.truck, why=why)
     if not core.allowed[r]:
-        return "no_truck", f"the station has no {truck}"
+        return "no_truck", tr("the station has no {truck}").format(truck=truck)
     shortest = min(core.duration[v][r][o] for v in core.allowed[r] for o in core.choices[r])
     window = core.hard[r] - core.earliest[r]
     if shortest > window:
         need, have = shortest * TICK_MIN, max(window, 0) * TICK_MIN
-        return "window_too_short", f"its window of {have:g} min is shorter than the {need:g} min at the aircraft"
+        return "window_too_short", tr(
+            "its window of {have:g} min is shorter than the {need:g} min at the aircraft"
+        ).format(have=have, need=need)
     if min(core.litres[r]) > max(core.trucks[v].capacity for v in core.allowed[r]):
-        return "too_large", f"no {truck} carries the {min(o.litres for o in request.options):.0f} L"
+        return "too_large", tr("no {truck} carries the {litres:.0f} L").format(
+            truck=truck, litres=min(o.litres for o in request.options)
+        )
     alone = Routes(core)
     if all(best_spot_of(alone, r, v, any_gain=True) is None for v in core.allowed[r]):
-        return "out_of_reach", f"no {truck} on shift can be there within its window"
+        return "out_of_reach", tr("no {truck} on shift can be there within its window").format(truck=truck)
     if any(best_spot_of(routes, r, v, any_gain=True) is not None for v in core.allowed[r]):
-        return "not_worth", "the risk it avoids is not worth its price"
-    return "trucks_busy", f"every {truck} is then busy with services that avoid more risk"
+        return "not_worth", tr("the risk it avoids is not worth its price")
+    return "trucks_busy", tr("every {truck} is then busy with services that avoid more risk").format(truck=truck)
 
 
 def another_truck_min(routes: Routes, r: int) -> float | None:

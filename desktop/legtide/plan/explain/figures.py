@@ -7,6 +7,7 @@ from typing import Final
 from legtide.day.assumptions import CATALOGUE
 from legtide.day.document import Day, Figure, Fit, Gauge, Tank
 from legtide.day.rotations import Rotation
+from legtide.language import tr
 from legtide.plan.explain.records import ExplainError, Explanation, Input
 
 VISITS: Final = ("visits_per_person_h", "leg_factor_shape", "quiet_start_share", "quiet_end_share")
@@ -18,7 +19,7 @@ DRINKS: Final = ("hot_drink_l", "hot_drink_share")
 def figure_input(name: str, figure: Figure) -> Input:
     """A figure of the catalogue (`group.field`) with the value that the day has for it."""
     known = CATALOGUE[name]
-    return Input(known.label, figure.value, known.unit, figure.source, figure.status)
+    return Input(tr(known.label), figure.value, known.unit, tr(figure.source), figure.status)
 
 
 def usage_inputs(day: Day, *fields: str) -> list[Input]:
@@ -55,13 +56,13 @@ def limit_inputs(day: Day, fit: Fit, tank: Tank) -> list[Input]:
 def gauge_inputs(gauge: Gauge) -> list[Input]:
     """How a gauge shows its tank."""
     return [
-        Input("Gauge step", gauge.step_percent, "% of capacity", gauge.source, gauge.status),
-        Input("Gauge error", gauge.error_percent, "% of capacity", gauge.source, gauge.status),
+        Input(tr("Gauge step"), gauge.step_percent, "% of capacity", tr(gauge.source), gauge.status),
+        Input(tr("Gauge error"), gauge.error_percent, "% of capacity", tr(gauge.source), gauge.status),
         Input(
-            "Gauge rounds",
-            "to the nearest step" if gauge.rounds == "nearest" else "down",
+            tr("Gauge rounds"),
+            tr("to the nearest step") if gauge.rounds == "nearest" else tr("down"),
             "",
-            gauge.source,
+            tr(gauge.source),
             gauge.status,
         ),
     ]
@@ -74,16 +75,28 @@ def explain_figure(day: Day, name: str) -> Explanation:
     known = CATALOGUE.get(f"{'fit' if isinstance(part, Fit) else group}.{field}")
     figure = getattr(part, field) if known is not None else None
     if known is None or not isinstance(figure, Figure):
-        raise ExplainError(f"{name} is not a figure of the day: name it as in usage.rinse_l or policy.risk_limit")
-    notes = [f"Usual range: {known.low:g} to {known.high:g} {known.unit}"]
+        raise ExplainError(
+            tr("{name} is not a figure of the day: name it as in usage.rinse_l or policy.risk_limit").format(
+                name=name
+            )
+        )
+    notes = [
+        tr("Usual range: {low:g} to {high:g} {unit}").format(low=known.low, high=known.high, unit=tr(known.unit))
+    ]
     if figure.value != known.default:
-        notes.append(f"The catalogue's default is {known.default:g} ({known.source}; {known.status})")
+        notes.append(
+            tr("The catalogue's default is {value:g} ({source}; {status})").format(
+                value=known.default, source=known.source, status=known.status
+            )
+        )
     return Explanation(
         what=f"figure:{name}",
-        title=f"{known.label}: {figure.value:g} {known.unit}",
+        title=f"{tr(known.label)}: {figure.value:g} {tr(known.unit)}",
         value=figure.value,
         unit=known.unit,
-        words=f"An assumption of the day, {figure.status}: {figure.source or 'no source given'}",
+        words=tr("An assumption of the day, {status}: {source}").format(
+            status=figure.status, source=figure.source or tr("no source given")
+        ),
         formula="",
         inputs=(figure_input(known.name, figure),),
         notes=tuple(notes),

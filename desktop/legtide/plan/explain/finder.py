@@ -7,6 +7,7 @@ from collections.abc import Callable
 from legtide.day.document import TANKS, Day, Tank
 from legtide.engine.projection import project
 from legtide.engine.types import AircraftProjection, Projection, ServiceResult
+from legtide.language import tr
 from legtide.plan.explain.figures import explain_figure
 from legtide.plan.explain.levels import explain_level, explain_mass, explain_risk, explain_uplift
 from legtide.plan.explain.records import FORMS, ExplainError, Explanation
@@ -38,7 +39,11 @@ def explain(day: Day, what: str, projection: Projection | None = None) -> Explan
         "figure": _Finder.figure,
     }
     if kind not in forms or not rest:
-        raise ExplainError(f"{what.strip()[:60]!r} cannot be explained: ask for one of {', '.join(FORMS)}")
+        raise ExplainError(
+            tr("{what!r} cannot be explained: ask for one of {forms}").format(
+                what=what.strip()[:60], forms=", ".join(FORMS)
+            )
+        )
     return forms[kind](_Finder(day, projection), rest)
 
 
@@ -80,14 +85,18 @@ class _Finder:
         count = len(found.rotation.legs)
         if not turn.isascii() or not turn.isdigit() or int(turn) >= count:
             raise ExplainError(
-                f"{found.rotation.registration} has no turn {turn!r} before a leg: name one of 0 to {count - 1}"
+                tr("{aircraft} has no turn {turn!r} before a leg: name one of 0 to {last}").format(
+                    aircraft=found.rotation.registration, turn=turn, last=count - 1
+                )
             )
         return explain_trigger(self.day, found.rotation, int(turn), tank)
 
     def warning(self, rest: str) -> Explanation:
         rows = self.projection.warnings
         if not rest.isascii() or not rest.isdigit() or not 1 <= int(rest) <= len(rows):
-            raise ExplainError(f"there is no warning {rest!r}: the day has {len(rows)}, counted from 1")
+            raise ExplainError(
+                tr("there is no warning {name!r}: the day has {n}, counted from 1").format(name=rest, n=len(rows))
+            )
         return explain_warning(self.day, self.projection, rows[int(rest) - 1], f"warning:{rest}")
 
     def figure(self, rest: str) -> Explanation:
@@ -106,7 +115,7 @@ class _Finder:
         for name in sorted(aircraft, key=len, reverse=True):
             if rest.startswith(f"{name}:"):
                 return aircraft[name], rest[len(name) + 1 :]
-        raise ExplainError(f"no aircraft of the day is named at the start of {rest[:60]!r}")
+        raise ExplainError(tr("no aircraft of the day is named at the start of {text!r}").format(text=rest[:60]))
 
     def _leg(self, found: AircraftProjection, name: str) -> int:
         legs = found.rotation.legs
@@ -114,14 +123,18 @@ class _Finder:
             if keys.count(name) == 1:
                 return keys.index(name)
         known = ", ".join(leg.id for leg in legs)
-        raise ExplainError(f"{found.rotation.registration} has no leg or flight {name[:60]!r}: its legs are {known}")
+        raise ExplainError(
+            tr("{aircraft} has no leg or flight {name!r}: its legs are {legs}").format(
+                aircraft=found.rotation.registration, name=name[:60], legs=known
+            )
+        )
 
     def _service(self, name: str) -> tuple[AircraftProjection, ServiceResult]:
         for found in self.projection.aircraft.values():
             for row in found.services:
                 if row.service.id == name:
                     return found, row
-        raise ExplainError(f"no service {name[:60]!r} takes part in the day")
+        raise ExplainError(tr("no service {name!r} takes part in the day").format(name=name[:60]))
 
 
 def _tank(rest: str) -> tuple[str, Tank]:
@@ -129,4 +142,4 @@ def _tank(rest: str) -> tuple[str, Tank]:
     for tank in TANKS:
         if name == tank:
             return head, tank
-    raise ExplainError(f"{rest[:60]!r} has to end in :fresh or :waste")
+    raise ExplainError(tr("{text!r} has to end in :fresh or :waste").format(text=rest[:60]))

@@ -9,6 +9,7 @@ from legtide.day.rotations import Rotation, block_hours, on_blocks, stations
 from legtide.engine.mass import water_density_kg_per_l
 from legtide.engine.types import AircraftProjection, LegResult, ServiceResult, Spread
 from legtide.engine.warnings import leg_risk, percent_text
+from legtide.language import tr
 from legtide.plan.explain.figures import fit_inputs, gauge_inputs, limit_inputs, use_inputs
 from legtide.plan.explain.records import Explanation, Input, Part
 from legtide.plan.explain.segments import Segment, segment
@@ -23,15 +24,21 @@ def explain_risk(day: Day, found: AircraftProjection, leg: int, tank: Tank) -> E
     rotation, result = found.rotation, found.legs[leg]
     at, risk = segment(day, rotation, leg, tank), leg_risk(result, tank)
     closed = not _learned(found, leg) and abs(at.risk - risk) <= _SAME
-    side = "below its reserve" if tank == "fresh" else "above its usable limit"
+    side = tr("below its reserve") if tank == "fresh" else tr("above its usable limit")
     return Explanation(
         what=f"risk:{rotation.registration}:{rotation.legs[leg].id}:{tank}",
-        title=f"{_leg_name(rotation, leg)}: {percent_text(risk)} likely that {_NAMES[tank]} is {side} by its end",
+        title=tr("{leg}: {chance} likely that {tank} is {side} by its end").format(
+            leg=_leg_name(rotation, leg), chance=percent_text(risk), tank=tr(_NAMES[tank]), side=side
+        ),
         value=risk,
         unit="probability",
         words=_risk_words(tank, closed),
         formula=_risk_formula(closed),
-        parts=(*_parts(at, closed), *_learned_parts(found, leg), Part("Risk of a breach", "P", risk, "probability")),
+        parts=(
+            *_parts(at, closed),
+            *_learned_parts(found, leg),
+            Part(tr("Risk of a breach"), "P", risk, "probability"),
+        ),
         inputs=tuple(_inputs(day, found, at, leg, tank)),
         notes=_notes(found, at, leg, tank),
     )
@@ -42,17 +49,24 @@ def explain_level(day: Day, found: AircraftProjection, leg: int, tank: Tank) -> 
     rotation, result = found.rotation, found.legs[leg]
     at, spread = segment(day, rotation, leg, tank), arrival(result, tank)
     closed = not _learned(found, leg) and abs(at.risk - leg_risk(result, tank)) <= _SAME
-    sum_of = "level after the last fill less the use" if tank == "fresh" else "level after the last drain plus inflow"
+    sum_of = (
+        tr("level after the last fill less the use")
+        if tank == "fresh"
+        else tr("level after the last drain plus inflow")
+    )
     return Explanation(
         what=f"level:{rotation.registration}:{rotation.legs[leg].id}:{tank}",
-        title=(
-            f"{_leg_name(rotation, leg)}: {_NAMES[tank]} {spread.mean:.0f} L on arrival "
-            f"(5-95 %: {spread.p05:.0f}-{spread.p95:.0f} L)"
+        title=tr("{leg}: {tank} {mean:.0f} L on arrival (5-95 %: {low:.0f}-{high:.0f} L)").format(
+            leg=_leg_name(rotation, leg), tank=tr(_NAMES[tank]), mean=spread.mean, low=spread.p05, high=spread.p95
         ),
         value=spread.mean,
         unit="L",
-        words=f"The {sum_of} since, kept between empty and full: a random sum over lavatory visits and galley water",
-        formula="L = min(max(room - U, 0), capacity)" if tank == "fresh" else "L = capacity - max(room - U, 0)",
+        words=tr(
+            "The {sum} since, kept between empty and full: a random sum over lavatory visits and galley water"
+        ).format(sum=sum_of),
+        formula=tr("L = min(max(room - U, 0), capacity)")
+        if tank == "fresh"
+        else tr("L = capacity - max(room - U, 0)"),
         parts=(*_parts(at, closed), *_learned_parts(found, leg), *_spread_parts(spread)),
         inputs=tuple(_inputs(day, found, at, leg, tank)),
         notes=_notes(found, at, leg, tank),
@@ -74,25 +88,31 @@ def explain_mass(day: Day, found: AircraftProjection, leg: int) -> Explanation:
     level = result.water_mass_kg / density
     return Explanation(
         what=f"mass:{rotation.registration}:{rotation.legs[leg].id}",
-        title=f"{_leg_name(rotation, leg)}: {result.water_mass_kg:.0f} kg of water at departure",
+        title=tr("{leg}: {mass:.0f} kg of water at departure").format(
+            leg=_leg_name(rotation, leg), mass=result.water_mass_kg
+        ),
         value=result.water_mass_kg,
         unit="kg",
-        words="Mean level at departure times the density of the water filled last",
+        words=tr("Mean level at departure times the density of the water filled last"),
         formula="m = rho(T) L",
         parts=(
-            Part("Mean level at departure", "L", level, "L"),
-            Part("Density of the water", "rho", density, "kg/L"),
-            Part("Mass", "m", result.water_mass_kg, "kg"),
+            Part(tr("Mean level at departure"), "L", level, "L"),
+            Part(tr("Density of the water"), "rho", density, "kg/L"),
+            Part(tr("Mass"), "m", result.water_mass_kg, "kg"),
         ),
         inputs=(
-            Input(f"Water temperature at {rotation.turns[turn].station}", water_c, "°C"),
+            Input(tr("Water temperature at {station}").format(station=rotation.turns[turn].station), water_c, "°C"),
             Input(
-                "Density of water by temperature", "table", "", "Handbook table; agrees with IAPWS-95 to 0.01", "seen"
+                tr("Density of water by temperature"),
+                tr("table"),
+                "",
+                tr("Handbook table; agrees with IAPWS-95 to 0.01"),
+                "seen",
             ),
         ),
         notes=(
-            "Potable water and pre-charge are not in the certified empty weight (14 CFR 25.29; seen)",
-            "The operator's load-sheet procedure decides which figure is entered",
+            tr("Potable water and pre-charge are not in the certified empty weight (14 CFR 25.29; seen)"),
+            tr("The operator's load-sheet procedure decides which figure is entered"),
         ),
     )
 
@@ -100,31 +120,35 @@ def explain_mass(day: Day, found: AircraftProjection, leg: int) -> Explanation:
 def explain_uplift(day: Day, found: AircraftProjection, row: ServiceResult) -> Explanation:
     """The litres that a service moves."""
     service, fit = row.service, found.rotation.fit
-    word = "filled" if service.tank == "fresh" else "drained"
+    word = tr("filled") if service.tank == "fresh" else tr("drained")
     capacity = "fresh_capacity_l" if service.tank == "fresh" else "waste_capacity_l"
     pre_charge = fit_inputs(fit, "pre_charge_l") if service.tank == "waste" else []
     return Explanation(
         what=f"uplift:{service.id}",
-        title=(
-            f"{found.rotation.registration} at {row.station}: {row.volume.mean:.0f} L {word} "
-            f"(5-95 %: {row.volume.p05:.0f}-{row.volume.p95:.0f} L)"
+        title=tr("{aircraft} at {station}: {mean:.0f} L {what} (5-95 %: {low:.0f}-{high:.0f} L)").format(
+            aircraft=found.rotation.registration,
+            station=row.station,
+            mean=row.volume.mean,
+            what=word,
+            low=row.volume.p05,
+            high=row.volume.p95,
         ),
         value=row.volume.mean,
         unit="L",
         words=(
-            "Target level less the level found, never below nothing"
+            tr("Target level less the level found, never below nothing")
             if service.tank == "fresh"
-            else "What is in the tank when the drain begins (down to the target of a part drain)"
+            else tr("What is in the tank when the drain begins (down to the target of a part drain)")
         ),
-        formula="V = max(target - L, 0)" if service.tank == "fresh" else "V = L",
+        formula=tr("V = max(target - L, 0)") if service.tank == "fresh" else "V = L",
         parts=(
-            Part("Mean level before", "L", row.before.mean, "L"),
-            Part("Mean level after", "L'", row.after.mean, "L"),
+            Part(tr("Mean level before"), "L", row.before.mean, "L"),
+            Part(tr("Mean level after"), "L'", row.after.mean, "L"),
             *_spread_parts(row.volume, "V"),
         ),
         inputs=(
-            Input("Target", service.target, "% of capacity"),
-            Input("State of the service", service.state),
+            Input(tr("Target"), service.target, "% of capacity"),
+            Input(tr("State of the service"), tr(service.state)),
             *fit_inputs(fit, capacity),
             *pre_charge,
         ),
@@ -149,34 +173,34 @@ def _learned(found: AircraftProjection, leg: int) -> bool:
 
 
 def _risk_words(tank: Tank, closed: bool) -> str:
-    what = "use since the last service" if tank == "fresh" else "inflow since the last drain"
-    room = "the room above the reserve" if tank == "fresh" else "the room below the usable limit"
+    what = tr("use since the last service") if tank == "fresh" else tr("inflow since the last drain")
+    room = tr("the room above the reserve") if tank == "fresh" else tr("the room below the usable limit")
     if closed:
-        return (
-            f"The probability that the {what} is at least {room}; "
+        return tr(
+            "The probability that the {what} is at least {room}; "
             "it is taken as a shifted lognormal through its mean, variance and skewness"
-        )
-    return (
-        f"The probability that the {what} is at least {room}: given each value of the day factor and of the level "
+        ).format(what=what, room=room)
+    return tr(
+        "The probability that the {what} is at least {room}: given each value of the day factor and of the level "
         "at the last event it follows the cube-root law of Wilson and Hilferty (1931), weighed by how likely these "
         "are after what was read"
-    )
+    ).format(what=what, room=room)
 
 
 def _risk_formula(closed: bool) -> str:
     if closed:
-        return "P = P(U >= R - M), U ~ shifted lognormal(m, v, m3)"
-    return "P = sum over theta w(theta) sum over rooms r p(r | theta) P(U >= r - M | theta)"
+        return tr("P = P(U >= R - M), U ~ shifted lognormal(m, v, m3)")
+    return tr("P = sum over theta w(theta) sum over rooms r p(r | theta) P(U >= r - M | theta)")
 
 
 def _parts(at: Segment, closed: bool) -> list[Part]:
-    parts = [Part("Margin: room at which the limit is reached", "M", at.margin, "L")]
+    parts = [Part(tr("Margin: room at which the limit is reached"), "M", at.margin, "L")]
     if closed:
         parts += [
-            Part("Room after the last service", "R", at.room, "L"),
-            Part("Mean use since", "m", at.mean, "L"),
-            Part("Standard deviation of the use", "sqrt(v)", at.variance**0.5, "L"),
-            Part("Skewness of the use", "m3 / v^1.5", at.third / max(at.variance, 1e-3) ** 1.5),
+            Part(tr("Room after the last service"), "R", at.room, "L"),
+            Part(tr("Mean use since"), "m", at.mean, "L"),
+            Part(tr("Standard deviation of the use"), "sqrt(v)", at.variance**0.5, "L"),
+            Part(tr("Skewness of the use"), "m3 / v^1.5", at.third / max(at.variance, 1e-3) ** 1.5),
         ]
     return parts
 
@@ -186,16 +210,16 @@ def _learned_parts(found: AircraftProjection, leg: int) -> list[Part]:
         return []
     factor = found.day_factor
     return [
-        Part("Day factor as learned: mean", "theta", factor.mean),
-        Part("Day factor as learned: 5 %", "theta 5 %", factor.p05),
-        Part("Day factor as learned: 95 %", "theta 95 %", factor.p95),
+        Part(tr("Day factor as learned: mean"), "theta", factor.mean),
+        Part(tr("Day factor as learned: 5 %"), "theta 5 %", factor.p05),
+        Part(tr("Day factor as learned: 95 %"), "theta 95 %", factor.p95),
     ]
 
 
 def _spread_parts(spread: Spread, symbol: str = "L") -> list[Part]:
     quantiles = {"5 %": spread.p05, "25 %": spread.p25, "50 %": spread.p50, "75 %": spread.p75, "95 %": spread.p95}
     parts = [Part(label, f"{symbol} {label}", value, "L") for label, value in quantiles.items()]
-    return [Part("Mean", symbol, spread.mean, "L"), *parts]
+    return [Part(tr("Mean"), symbol, spread.mean, "L"), *parts]
 
 
 def _inputs(day: Day, found: AircraftProjection, at: Segment, leg: int, tank: Tank) -> list[Input]:
@@ -205,35 +229,47 @@ def _inputs(day: Day, found: AircraftProjection, at: Segment, leg: int, tank: Ta
         source = _start_input(start)
     else:
         station = rotation.turns[at.service.turn].station
-        source = Input(f"Last service: {station}, turn {at.service.turn}", at.service.target, "% of capacity")
+        source = Input(
+            tr("Last service: {station}, turn {turn}").format(station=station, turn=at.service.turn),
+            at.service.target,
+            "% of capacity",
+        )
     rows = [source]
     for number in at.legs:
         row = rotation.legs[number]
-        heads = f"{row.passengers} passengers, {row.crew} crew, {block_hours(row):.2f} h, service {row.cabin_service}"
+        heads = tr("{passengers} passengers, {crew} crew, {hours:.2f} h, service {service}").format(
+            passengers=row.passengers, crew=row.crew, hours=block_hours(row), service=row.cabin_service
+        )
         rows.append(Input(f"{row.flight} {row.origin}-{row.destination}", heads))
     for reading in found.readings:
         if reading.used and reading.turn <= leg:
             where = rotation.turns[reading.turn].station
-            rows.append(Input(f"Reading at {where}, {reading.tank}", reading.percent, "%"))
+            rows.append(
+                Input(
+                    tr("Reading at {station}, {tank}").format(station=where, tank=reading.tank), reading.percent, "%"
+                )
+            )
     if _learned(found, leg):
         rows += gauge_inputs(rotation.fit.gauge(tank))
     return [*rows, *limit_inputs(day, rotation.fit, tank), *use_inputs(day, rotation, tank)]
 
 
 def _start_input(percent: float | None) -> Input:
-    label = "Level at the start of the day"
-    return Input(label, "just drained") if percent is None else Input(label, percent, "% of capacity")
+    label = tr("Level at the start of the day")
+    return Input(label, tr("just drained")) if percent is None else Input(label, percent, "% of capacity")
 
 
 def _notes(found: AircraftProjection, at: Segment, leg: int, tank: Tank) -> tuple[str, ...]:
     notes = [
-        f"A reading of {row.percent:g} % at {found.rotation.turns[row.turn].station} is not used"
+        tr("A reading of {percent:g} % at {station} is not used").format(
+            percent=row.percent, station=found.rotation.turns[row.turn].station
+        )
         for row in found.readings
         if not row.used and row.turn <= leg and row.tank == tank
     ]
     if len(at.legs) > 1:
-        notes.append(f"The same day factor acts on all {len(at.legs)} legs since the last service")
+        notes.append(tr("The same day factor acts on all {n} legs since the last service").format(n=len(at.legs)))
     notes.append(
-        "A dry fresh tank stops the rinse and a full waste tank the flush: both are left out, on the safe side"
+        tr("A dry fresh tank stops the rinse and a full waste tank the flush: both are left out, on the safe side")
     )
     return tuple(notes)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from legtide.language import tr
 from legtide.plan.explain.records import Explanation, Input, Part
 
 EXPLANATION_FORMAT: Final = "legtide-explanation"
@@ -38,27 +39,27 @@ def explanation_text(row: Explanation) -> str:
     if row.parts:
         lines += ["", *(f"  {_part(part)}" for part in row.parts)]
     if row.inputs:
-        lines += ["", "From", *(f"  {_input(one)}" for one in row.inputs)]
+        lines += ["", tr("From"), *(f"  {_input(one)}" for one in row.inputs)]
     if row.notes:
         lines += ["", *row.notes]
     return "\n".join(lines)
 
 
 def _part(part: Part) -> str:
-    return f"{part.label} ({part.symbol}): {number_text(part.value)} {part.unit}".rstrip()
+    return f"{part.label} ({part.symbol}): {number_text(part.value)} {tr(part.unit)}".rstrip()
 
 
 def input_value(one: Input) -> str:
     """An input's value with its unit."""
     value = one.value if isinstance(one.value, str) else number_text(one.value)
-    return f"{value} {'' if one.unit == '1' else one.unit}".rstrip()
+    return f"{value} {'' if one.unit == '1' else tr(one.unit)}".rstrip()
 
 
 def _input(one: Input) -> str:
     said = f"{one.label}: {input_value(one)}"
     if one.status is None:
         return said
-    return f"{said} [{one.status}{': ' + one.source if one.source else ''}]"
+    return f"{said} [{tr(one.status)}{': ' + one.source if one.source else ''}]"
 
 
 def number_text(value: float) -> str:

@@ -9,6 +9,7 @@ from legtide.day.rotations import Rotation, stations
 from legtide.engine.projection import project_rotations
 from legtide.engine.types import AircraftProjection, ServiceResult
 from legtide.engine.warnings import leg_risk, percent_text
+from legtide.language import tr
 from legtide.plan.explain.figures import gauge_inputs, limit_inputs, policy_inputs, use_inputs
 from legtide.plan.explain.records import Explanation, Input, Part
 from legtide.plan.rotation.planner import plan_of
@@ -32,29 +33,35 @@ def explain_service(day: Day, found: AircraftProjection, row: ServiceResult) -> 
     places = stations(day)
     before, after = account(day, found, 0, places), account(day, without, 0, places)
     price = price_of(places.get(row.station), service, day.policy)
-    word = "Water service" if service.tank == "fresh" else "Toilet service"
-    end = "the end of the rotation" if following is None else f"the next one at {rotation.turns[following].station}"
+    word = tr("Water service") if service.tank == "fresh" else tr("Toilet service")
+    end = (
+        tr("the end of the rotation")
+        if following is None
+        else tr("the next one at {station}").format(station=rotation.turns[following].station)
+    )
     return Explanation(
         what=f"service:{service.id}",
-        title=f"{word} of {rotation.registration} at {row.station}: without it {percent_text(then)} risk up to {end}",
+        title=tr("{service} of {aircraft} at {station}: without it {risk} risk up to {end}").format(
+            service=word, aircraft=rotation.registration, station=row.station, risk=percent_text(then), end=end
+        ),
         value=then - now,
         unit="probability",
-        words=(
+        words=tr(
             "The largest risk of the legs up to the tank's next service, without and with this one; it is worth its "
             "price where the limit asks for it, or where the risk it saves on all legs costs more"
         ),
-        formula="saved = C0 - C1; C = prices of services + fuel for the mass carried + risks x price of a breach",
+        formula=tr("saved = C0 - C1; C = prices of services + fuel for the mass carried + risks x price of a breach"),
         parts=(
-            Part("Largest risk without it", "P0", then, "probability"),
-            Part("Largest risk with it", "P1", now, "probability"),
-            Part("Price of the service", "c", price, "price unit"),
-            Part("Cost of the rotation without it", "C0", after.costs.total, "price unit"),
-            Part("Cost of the rotation with it", "C1", before.costs.total, "price unit"),
-            Part("Saved", "C0 - C1", after.costs.total - before.costs.total, "price unit"),
+            Part(tr("Largest risk without it"), "P0", then, "probability"),
+            Part(tr("Largest risk with it"), "P1", now, "probability"),
+            Part(tr("Price of the service"), "c", price, "price unit"),
+            Part(tr("Cost of the rotation without it"), "C0", after.costs.total, "price unit"),
+            Part(tr("Cost of the rotation with it"), "C1", before.costs.total, "price unit"),
+            Part(tr("Saved"), "C0 - C1", after.costs.total - before.costs.total, "price unit"),
         ),
         inputs=(
-            Input("Target", service.target, "% of capacity"),
-            Input("State of the service", service.state),
+            Input(tr("Target"), service.target, "% of capacity"),
+            Input(tr("State of the service"), tr(service.state)),
             *policy_inputs(day, *_PRICES, _OWN_PRICE[service.tank]),
             *limit_inputs(day, rotation.fit, service.tank),
         ),
@@ -73,46 +80,61 @@ def _without(rotation: Rotation, service: Service) -> Rotation:
 def _service_notes(service: Service, risk_without: float, limit: float) -> tuple[str, ...]:
     notes = []
     if service.state in ("skipped", "missed"):
-        notes.append(f"The service is {service.state}: it does not happen, and both sides are the same")
+        notes.append(
+            tr("The service is {state}: it does not happen, and both sides are the same").format(
+                state=tr(service.state)
+            )
+        )
     elif risk_without > limit:
-        notes.append(f"Without it the limit of {percent_text(limit)} is passed: the limit asks for it")
+        notes.append(
+            tr("Without it the limit of {limit} is passed: the limit asks for it").format(limit=percent_text(limit))
+        )
     else:
-        notes.append(f"The limit of {percent_text(limit)} would hold without it: only its cost decides")
+        notes.append(
+            tr("The limit of {limit} would hold without it: only its cost decides").format(limit=percent_text(limit))
+        )
     if service.pinned:
-        notes.append("It is pinned: a plan leaves it where it is")
+        notes.append(tr("It is pinned: a plan leaves it where it is"))
     return tuple(notes)
 
 
 def explain_plan(day: Day, rotation: Rotation) -> Explanation:
     """What the cheapest plan of a rotation costs, and what binds it."""
     plan = plan_of(day, rotation, None)
-    status = "cheapest within the limit" if plan.status == "optimal" else "least bad, the limit cannot be kept"
+    status = (
+        tr("cheapest within the limit") if plan.status == "optimal" else tr("least bad, the limit cannot be kept")
+    )
     risk = percent_text(plan.worst_risk)
     services = [
         Input(
-            f"{'Fill' if row.tank == 'fresh' else 'Drain'} at {row.station}, turn {row.turn}",
-            f"{row.target_percent:g} % for {row.price:g}" + (" (fixed)" if row.fixed else ""),
+            tr("{service} at {station}, turn {turn}").format(
+                service=tr("Fill") if row.tank == "fresh" else tr("Drain"), station=row.station, turn=row.turn
+            ),
+            tr("{percent:g} % for {price:g}").format(percent=row.target_percent, price=row.price)
+            + (tr(" (fixed)") if row.fixed else ""),
         )
         for row in plan.services
     ]
     return Explanation(
         what=f"plan:{rotation.registration}",
-        title=f"Plan of {rotation.registration}: cost {plan.cost:.0f}, largest risk {risk}; {status}",
+        title=tr("Plan of {aircraft}: cost {cost:.0f}, largest risk {risk}; {status}").format(
+            aircraft=rotation.registration, cost=plan.cost, risk=risk, status=status
+        ),
         value=plan.cost,
         unit="price unit",
-        words=(
+        words=tr(
             "Of all sets of services and fill levels that fit the windows and keep every leg's risk within the "
             "limit, the one with the least sum of service prices, fuel for the mean mass carried, and risk times the "
             "price of a breach (a shortest path over both tanks: nothing cheaper exists)"
         ),
-        formula="C = sum of prices + f p sum over legs (m h) + b sum over legs and tanks P",
+        formula=tr("C = sum of prices + f p sum over legs (m h) + b sum over legs and tanks P"),
         parts=(
-            Part("Prices of the services", "sum of prices", plan.costs.services, "price unit"),
-            Part("Fuel for the mass carried", "f sum (m h)", plan.costs.fuel_kg, "kg"),
-            Part("Its cost", "f p sum (m h)", plan.costs.fuel, "price unit"),
-            Part("Price of the risk left", "b sum P", plan.costs.risk, "price unit"),
-            Part("Cost", "C", plan.cost, "price unit"),
-            Part("Largest risk of a leg", "max P", plan.worst_risk, "probability"),
+            Part(tr("Prices of the services"), tr("sum of prices"), plan.costs.services, "price unit"),
+            Part(tr("Fuel for the mass carried"), "f sum (m h)", plan.costs.fuel_kg, "kg"),
+            Part(tr("Its cost"), "f p sum (m h)", plan.costs.fuel, "price unit"),
+            Part(tr("Price of the risk left"), "b sum P", plan.costs.risk, "price unit"),
+            Part(tr("Cost"), "C", plan.cost, "price unit"),
+            Part(tr("Largest risk of a leg"), "max P", plan.worst_risk, "probability"),
         ),
         inputs=(*services, *policy_inputs(day, *_PRICES, *_OWN_PRICE.values())),
         notes=(plan.binding,) if plan.binding else (),
@@ -122,32 +144,38 @@ def explain_plan(day: Day, rotation: Rotation) -> Explanation:
 def explain_trigger(day: Day, rotation: Rotation, turn: int, tank: Tank) -> Explanation:
     """The gauge reading that decides whether to go on without a service at a turn."""
     row = next(row for row in rotation_triggers(day, rotation) if row.turn == turn and row.tank == tank)
-    end = "the end of the rotation"
+    end = tr("the end of the rotation")
     if row.next_service_turn is not None:
-        end = f"the next service at {rotation.turns[row.next_service_turn].station}, turn {row.next_service_turn}"
+        end = tr("the next service at {station}, turn {turn}").format(
+            station=rotation.turns[row.next_service_turn].station, turn=row.next_service_turn
+        )
     return Explanation(
         what=f"trigger:{rotation.registration}:{turn}:{tank}",
         title=f"{rotation.registration} at {row.station}: {trigger_text(row)}",
         value=row.trigger_percent,
         unit="% of capacity",
-        words=(
+        words=tr(
             "For each step of the gauge: level and day factor given that reading, then the largest risk up to "
-            f"{end}, without a service here. The trigger is the last step within the limit"
+            "{end}, without a service here. The trigger is the last step within the limit"
+        ).format(end=end),
+        formula=tr(
+            "P(s) = sum over theta, r of p(theta, r | s) P(U >= r - M | theta); the last s with P(s) <= limit"
         ),
-        formula="P(s) = sum over theta, r of p(theta, r | s) P(U >= r - M | theta); the last s with P(s) <= limit",
         parts=tuple(_step_parts(row)),
         inputs=(
             *gauge_inputs(rotation.fit.gauge(tank)),
             *limit_inputs(day, rotation.fit, tank),
             *use_inputs(day, rotation, tank),
         ),
-        notes=("The operator's manuals decide: the reading is advice",),
+        notes=(tr("The operator's manuals decide: the reading is advice"),),
     )
 
 
 def _step_parts(row: Trigger) -> list[Part]:
     parts = []
     for step in row.steps:
-        label = f"Risk if the gauge shows {step.percent:g} % ({percent_text(step.probability)} likely)"
+        label = tr("Risk if the gauge shows {percent:g} % ({chance} likely)").format(
+            percent=step.percent, chance=percent_text(step.probability)
+        )
         parts.append(Part(label, f"P({step.percent:g})", step.risk, "probability"))
     return parts

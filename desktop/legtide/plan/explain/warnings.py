@@ -7,11 +7,13 @@ from typing import Final
 
 from legtide.day.document import Day
 from legtide.engine.types import Caution, Projection
+from legtide.language import tr
 from legtide.plan.explain.figures import policy_inputs, usage_inputs
 from legtide.plan.explain.levels import explain_risk
 from legtide.plan.explain.records import Explanation, Input
 
 _OF_RISK: Final = ("fresh-below-reserve", "fresh-near-reserve", "waste-over-limit", "waste-near-limit")
+_SHORTEST: Final = ("shortest_turn_min",)
 _RULES: Final[dict[str, tuple[str, tuple[str, ...]]]] = {
     "reading-implausible": (
         "A reading less probable than 1 in 100,000 by the projection is reported and not used",
@@ -22,6 +24,8 @@ _RULES: Final[dict[str, tuple[str, tuple[str, ...]]]] = {
         "Parked without heat, the fresh tank is drained before it can freeze",
         ("freeze_mild_c", "freeze_mild_h", "freeze_hard_c", "freeze_hard_h"),
     ),
+    "turn-short": ("A late aircraft is given at least the shortest turn, or what its schedule has", _SHORTEST),
+    "turn-eaten": ("A late aircraft is given at least the shortest turn, or what its schedule has", _SHORTEST),
     "service-outside-turn": (
         "A service has to lie inside its turn, less the policy's margins",
         ("margin_after_on_blocks_min", "margin_before_off_blocks_min"),
@@ -36,12 +40,13 @@ def explain_warning(day: Day, projection: Projection, row: Caution, what: str) -
         found = projection.aircraft[row.aircraft]
         leg = next(place for place, leg in enumerate(found.rotation.legs) if leg.id == row.leg)
         risk = explain_risk(day, found, leg, row.tank)
-        limit = "A breach is warned of above the risk limit, a caution given above half of it"
+        limit = tr("A breach is warned of above the risk limit, a caution given above half of it")
         return replace(risk, what=what, title=row.message, notes=(limit, *risk.notes, *_way_out(row)))
-    words, figures = _RULES.get(row.code, (_NOW, ()))
+    rule, figures = _RULES.get(row.code, (_NOW, ()))
+    words = tr(rule)
     inputs: tuple[Input, ...] = tuple(policy_inputs(day, *figures))
     if row.code == "lavatories-short":
-        words = "The lavatories that work can take one visit per occupancy time each; fewer than are expected"
+        words = tr("The lavatories that work can take one visit per occupancy time each; fewer than are expected")
         inputs = tuple(usage_inputs(day, "visits_per_person_h", "lavatory_occupancy_s"))
     return Explanation(
         what=what,
@@ -56,4 +61,4 @@ def explain_warning(day: Day, projection: Projection, row: Caution, what: str) -
 
 
 def _way_out(row: Caution) -> tuple[str, ...]:
-    return (f"Way out: {row.remedy.text}",) if row.remedy is not None and row.remedy.text else ()
+    return (tr("Way out: {text}").format(text=row.remedy.text),) if row.remedy is not None and row.remedy.text else ()

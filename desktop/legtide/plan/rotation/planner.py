@@ -22,6 +22,7 @@ from legtide.day.document import TANKS, Day, Service, Tank
 from legtide.day.rotations import Rotation, service_minutes, service_start
 from legtide.engine.mass import fuel_for_mass_kg
 from legtide.engine.types import Floats, to_datetime, to_minutes
+from legtide.language import tr
 from legtide.plan.rotation.binding import with_binding
 from legtide.plan.rotation.lanes import Nodes, Prices, cost_lane, leg_costs, risk_lane
 from legtide.plan.rotation.marks import marks
@@ -49,7 +50,7 @@ def plan_rotation(
     """
     levels = sorted(set(fills))
     if not levels or not all(0.0 < level <= 100.0 for level in levels):
-        raise PlanError("fill levels must lie above 0 and at most at 100 %")
+        raise PlanError(tr("fill levels must lie above 0 and at most at 100 %"))
     return plan_of(day, find_rotation(day, registration), now, levels)
 
 

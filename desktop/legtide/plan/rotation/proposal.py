@@ -11,9 +11,10 @@ from legtide.day.document import Day, Service, Station
 from legtide.day.edits import rebuilt, replace_services
 from legtide.day.rotations import block_hours, rotations, stations
 from legtide.engine.course import happens
-from legtide.engine.mass import fuel_for_mass_kg
+from legtide.engine.mass import fuel_for_mass_kg, mean_water_kg
 from legtide.engine.projection import project_rotations
 from legtide.engine.types import AircraftProjection
+from legtide.language import tr
 from legtide.plan.rotation.lanes import WASTE_KG_PER_L
 from legtide.plan.rotation.planner import plan_of
 from legtide.plan.rotation.records import FILLS, Costs, PlanError, PlannedService, RotationPlan, Status
@@ -79,7 +80,7 @@ def apply_proposal(day: Day, proposal: Proposal) -> Day:
     names = {plan.registration for plan in proposal.plans}
     planned = _rows_of(proposal.day, names)
     if _rows_of(day, names) != planned:
-        raise PlanError("the services have changed since this plan was made: plan again")
+        raise PlanError(tr("the services have changed since this plan was made: plan again"))
     gone = {id(row) for plan in proposal.plans for row in plan.replaced}
     chosen = [row for row in proposal.services if not row.fixed]
     kept = {row.service_id: row for row in chosen if row.service_id}
@@ -170,11 +171,9 @@ def account(day: Day, found: AircraftProjection, first_turn: int, places: Mappin
     risks = [risk for leg in legs for risk in (leg.risk_fresh_below_reserve, leg.risk_waste_over_limit)]
     fuel_kg = 0.0
     for leg in legs:
-        out, back = leg.fresh_departure.mean, leg.fresh_arrival.mean
-        water_kg = leg.water_mass_kg * (out + back) / (2.0 * out) if out > 0.0 else 0.0
         waste_kg = WASTE_KG_PER_L * (leg.waste_departure.mean + leg.waste_arrival.mean) / 2.0
         hours = block_hours(found.rotation.legs[leg.index])
-        fuel_kg += fuel_for_mass_kg(water_kg + waste_kg, hours, policy.fuel_percent_per_h.value)
+        fuel_kg += fuel_for_mass_kg(mean_water_kg(leg) + waste_kg, hours, policy.fuel_percent_per_h.value)
     due = [row for row in rows if row.service.state == "planned"]
     return Account(
         services=len(rows),

@@ -26,6 +26,7 @@ from legtide.engine.mixture import Belief
 from legtide.engine.types import to_minutes
 from legtide.engine.usage import Rates
 from legtide.engine.walk import belief_after
+from legtide.language import tr
 from legtide.plan.rotation.records import PlanError
 from legtide.plan.rotation.slots import Interval, Openings, Pair, Span, openings, spans, window_minutes
 
@@ -70,8 +71,8 @@ def find_rotation(day: Day, registration: str) -> Rotation:
     rotation = rotations(day).get(registration)
     if rotation is None:
         known = any(row.registration == registration for row in day.aircraft)
-        why = "has a fit that the day does not list" if known else "is not in the day"
-        raise PlanError(f"aircraft {registration} {why}")
+        why = tr("has a fit that the day does not list") if known else tr("is not in the day")
+        raise PlanError(tr("aircraft {aircraft} {why}").format(aircraft=registration, why=why))
     return rotation
 
 

@@ -14,7 +14,7 @@ from legtide.plan.station.needs import Need, Way, station_needs
 
 _BEFORE_MIN, _AFTER_MIN = 60.0, 120.0
 """Where a truck has no shift, it works from an hour before the first window to two hours after the last."""
-_ELSEWHERE = "somewhere at the station"
+ELSEWHERE = "somewhere at the station"
 """Place of aircraft whose stand is not known, and of trucks where the station lists no place."""
 
 
@@ -67,7 +67,7 @@ def _places(station: Station, needs: Sequence[Need]) -> tuple[str, ...]:
 
 
 def _stand(need: Need) -> str:
-    return need.rotation.turns[need.service.turn].stand or _ELSEWHERE
+    return need.rotation.turns[need.service.turn].stand or ELSEWHERE
 
 
 def _base(station: Station, truck: Truck) -> str:
@@ -75,7 +75,7 @@ def _base(station: Station, truck: Truck) -> str:
     if truck.start_place is not None:
         return truck.start_place
     bases = [row.id for row in station.places if row.kind == "base"] or [row.id for row in station.places]
-    return bases[0] if bases else _ELSEWHERE
+    return bases[0] if bases else ELSEWHERE
 
 
 def _travel(station: Station, names: Sequence[str]) -> tuple[tuple[float, ...], ...]:

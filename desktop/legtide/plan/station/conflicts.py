@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from legtide.day.document import Day
 from legtide.day.rotations import stations
 from legtide.engine.types import Projection, to_datetime, to_minutes
+from legtide.language import tr
 from legtide.plan.bank.first import pinned_routes
 from legtide.plan.bank.problem import Pin, Request
 from legtide.plan.bank.ticks import Core
@@ -43,15 +44,15 @@ def station_conflicts(day: Day, projection: Projection, station: str) -> tuple[C
     core = Core(replace(found.problem, requests=tuple(rows)))
     routes = pinned_routes(core)
     left = [core.requests[r] for r, v in enumerate(routes.vehicle) if v < 0 and core.pinned[r]]
-    out = [(found.needs[name], "it is no truck of the station for this tank") for name in wrong]
+    out = [(found.needs[name], tr("it is no truck of the station for this tank")) for name in wrong]
     out += [(found.needs[request.id], _why(core, request)) for request in left]
     return tuple(_conflict(need, why) for need, why in sorted(out, key=lambda row: _when(row[0])))
 
 
 def _why(core: Core, request: Request) -> str:
     if request.id in core.broken:
-        return "the time lies outside the service's window in the turn"
-    return "it cannot be there then, or the aircraft's other service is in the way"
+        return tr("the time lies outside the service's window in the turn")
+    return tr("it cannot be there then, or the aircraft's other service is in the way")
 
 
 def _when(need: Need) -> tuple[float, str]:
@@ -61,5 +62,11 @@ def _when(need: Need) -> tuple[float, str]:
 
 def _conflict(need: Need, why: str) -> Conflict:
     row = need.service
-    at = "" if row.start is None else f" at {to_datetime(to_minutes(row.start)):%H:%M}"
-    return Conflict(row.id, row.truck or "", f"Truck {row.truck} cannot serve {row.aircraft}{at}: {why}")
+    at = "" if row.start is None else tr(" at {time:%H:%M}").format(time=to_datetime(to_minutes(row.start)))
+    return Conflict(
+        row.id,
+        row.truck or "",
+        tr("Truck {truck} cannot serve {aircraft}{at}: {why}").format(
+            truck=row.truck, aircraft=row.aircraft, at=at, why=why
+        ),
+    )

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from legtide.day.document import Service
 from legtide.day.rotations import rotations, stations
 from legtide.engine.projection import project_rotations
+from legtide.language import tr
 from legtide.plan.station.needs import Need, breach_sum, service_price, service_window
 from legtide.plan.station.planning import StationPlan
 
@@ -23,7 +24,9 @@ class Elsewhere:
     share: float
 
     def __str__(self) -> str:
-        return f"a service at {self.station} (turn {self.turn}) would avoid {100.0 * self.share:.0f} % of that risk"
+        return tr("a service at {station} (turn {turn}) would avoid {percent:.0f} % of that risk").format(
+            station=self.station, turn=self.turn, percent=100.0 * self.share
+        )
 
 
 def elsewhere(plan: StationPlan) -> dict[str, tuple[Elsewhere, ...]]:

@@ -16,6 +16,7 @@ from legtide.engine.mixture import Belief
 from legtide.engine.readings import masses_given_visits, visit_nodes
 from legtide.engine.types import Floats
 from legtide.engine.usage import Rates
+from legtide.language import tr
 from legtide.plan.rotation.records import PlanError
 from legtide.plan.rotation.situation import find_rotation
 from legtide.plan.triggers.arrivals import Arrivals, arrivals
@@ -37,11 +38,15 @@ def trigger_table(day: Day, registration: str, turn: int) -> TriggerTable:
     rotation = find_rotation(day, registration)
     if not 0 < turn < len(rotation.legs):
         raise PlanError(
-            f"a table of two readings needs a turn between two legs; {registration} has none numbered {turn}"
+            tr("a table of two readings needs a turn between two legs; {aircraft} has none numbered {turn}").format(
+                aircraft=registration, turn=turn
+            )
         )
     for tank in TANKS:
         if not gauge_works(rotation, tank):
-            raise PlanError(f"the {tank} gauge of {registration} does not work")
+            raise PlanError(
+                tr("the {tank} gauge of {aircraft} does not work").format(tank=tr(tank), aircraft=registration)
+            )
     rates = Rates.of(day.usage)
     at = arrivals(rotation, day.policy, rates)
     gauges = [gauge_cells_of(rotation.fit, tank) for tank in TANKS]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from legtide.language import tr
 from legtide.plan.triggers.records import Trigger, Triggers
 
 TRIGGERS_FORMAT: Final = "legtide-triggers"
@@ -35,12 +36,14 @@ def trigger_entry(row: Trigger) -> dict[str, Any]:
 
 def trigger_text(row: Trigger) -> str:
     """One turn and tank as a sentence part: what the gauge has to show to go on without a service there."""
-    what = "water service" if row.tank == "fresh" else "toilet service"
+    what = tr("water service") if row.tank == "fresh" else tr("toilet service")
     if row.answer == "no_gauge":
-        return f"the {row.tank} gauge does not work: ask for a {what}"
+        return tr("the {tank} gauge does not work: ask for a {service}").format(tank=tr(row.tank), service=what)
     if row.answer == "never":
-        return f"no reading lets the aircraft go on without a {what}"
+        return tr("no reading lets the aircraft go on without a {service}").format(service=what)
     if row.answer == "always":
-        return f"every reading lets the aircraft go on without a {what}"
-    side = "or more" if row.tank == "fresh" else "or less"
-    return f"go on without a {what} at {row.trigger_percent:g} % {side}"
+        return tr("every reading lets the aircraft go on without a {service}").format(service=what)
+    side = tr("or more") if row.tank == "fresh" else tr("or less")
+    return tr("go on without a {service} at {percent:g} % {side}").format(
+        service=what, percent=row.trigger_percent, side=side
+    )

@@ -10,6 +10,7 @@ from legtide.day import edits_aircraft, edits_fits
 from legtide.day.document import Aircraft, Day, Fit, Inoperative
 from legtide.day.edits import rebuilt
 from legtide.day.fits import DEFAULT_FIT, FIT_IDS, shipped_fit
+from legtide.language import tr
 from legtide.view.cells import CellsModel, Column, filled, worded
 from legtide.view.cells_table import CellsTable
 from legtide.view.fields import ChoiceField, LineField
@@ -26,7 +27,6 @@ from legtide.view.readers import (
     text_reader,
     whole_reader,
 )
-from legtide.view.texts import tr
 from legtide.view.units import Unit, level_typed
 
 ITEMS: Final = {

@@ -10,12 +10,12 @@ from PySide6.QtWidgets import QWidget
 
 from legtide.day.document import Day, Station
 from legtide.day.edits import rebuilt
+from legtide.language import tr
 from legtide.view.amounts import zone_names, zone_reader
 from legtide.view.fields import LineField
 from legtide.view.form import Form
 from legtide.view.forms.service_forms import Apply
 from legtide.view.readers import date_reader, key_reader, text_reader
-from legtide.view.texts import tr
 
 
 def new_day_form(today: date, take: Callable[[Day], object], parent: QWidget) -> Form:

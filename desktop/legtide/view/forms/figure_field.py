@@ -9,9 +9,10 @@ from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QWidget
 
 from legtide.day.assumptions import Known, Status
 from legtide.day.document import Figure
+from legtide.language import tr
 from legtide.view.fields import ChoiceField, LineField
 from legtide.view.readers import figure_reader, text_reader
-from legtide.view.texts import tooltip, tr
+from legtide.view.texts import tooltip
 from legtide.view.units import Unit, flow_typed, plain, volume_typed
 
 VALUE_PX = 150

@@ -11,6 +11,7 @@ from legtide.day import edits_fits
 from legtide.day.assumptions import CATALOGUE, Status
 from legtide.day.document import TANKS, Day, Figure, Fit, Gauge, Tank
 from legtide.day.edits import rebuilt
+from legtide.language import counted, tr
 from legtide.view.amounts import share_reader, share_typed
 from legtide.view.fields import ChoiceField, LineField
 from legtide.view.form import Form, Weighed
@@ -18,7 +19,6 @@ from legtide.view.forms.figure_field import FigureField
 from legtide.view.forms.service_forms import Apply
 from legtide.view.forms.weighing import sentence, weighed
 from legtide.view.readers import key_reader, text_reader
-from legtide.view.texts import counted, tr
 from legtide.view.units import Unit
 
 SHOWS: Final = {"percent": "percent", "eighths": "eighths", "litres": "litres"}

@@ -15,6 +15,7 @@ from legtide.day.edits import rebuilt
 from legtide.day.rotations import off_blocks, on_blocks
 from legtide.day.suggestions import Suggested, block_time
 from legtide.draw.words import hhmm
+from legtide.language import tr
 from legtide.view.fields import ChoiceField, LineField
 from legtide.view.form import Form, Weighed
 from legtide.view.forms.service_forms import Apply
@@ -30,7 +31,6 @@ from legtide.view.readers import (
     time_typed,
     whole_reader,
 )
-from legtide.view.texts import tr
 
 PLANNED_TIMES: Final = {"std": "Scheduled off blocks (UTC)", "sta": "Scheduled on blocks (UTC)"}
 LATE_TIMES: Final = {

@@ -9,12 +9,12 @@ from PySide6.QtWidgets import QWidget
 from legtide.day import edits
 from legtide.day.document import TANKS, Day, Reading
 from legtide.day.rotations import Rotation, Turn
+from legtide.language import tr
 from legtide.view.facts import turn_text
 from legtide.view.fields import LineField
 from legtide.view.form import Form
 from legtide.view.forms.service_forms import Apply
 from legtide.view.readers import level_reader, time_reader
-from legtide.view.texts import tr
 
 
 def reading_form(day: Day, rotation: Rotation, turn: Turn, apply: Apply, parent: QWidget) -> Form:

@@ -12,11 +12,11 @@ from legtide.day import edits
 from legtide.day.document import Day, Service
 from legtide.day.rotations import Rotation, rotations, service_start
 from legtide.draw.words import hhmm, service_title
+from legtide.language import inside, tr
 from legtide.view.facts import turn_text
 from legtide.view.fields import ChoiceField, LineField
 from legtide.view.form import Form
 from legtide.view.readers import level_reader, text_reader, time_reader, time_typed
-from legtide.view.texts import tr
 from legtide.view.units import Unit, level_typed
 
 Apply = Callable[[Day, str], str]
@@ -26,7 +26,7 @@ Apply = Callable[[Day, str], str]
 def _rotation(day: Day, row: Service) -> Rotation:
     rotation = rotations(day).get(row.aircraft)
     if rotation is None:
-        raise edits.EditError(f"aircraft {row.aircraft} has no fit in the day")
+        raise edits.EditError(tr("aircraft {aircraft} has no fit in the day").format(aircraft=row.aircraft))
     return rotation
 
 
@@ -44,7 +44,7 @@ def level_form(day: Day, row: Service, unit: Unit, apply: Apply, parent: QWidget
     about = tr("{aircraft}, tank of {capacity:g} L. Percent, L, US gal, kg or lb.").format(
         aircraft=row.aircraft, capacity=capacity
     )
-    form = Form(tr("Level after the {service}").format(service=service_title(row, None).lower()), about, take, parent)
+    form = Form(tr("Level after the {service}").format(service=inside(service_title(row, None))), about, take, parent)
     form.add("level", words, LineField(level_reader(unit, capacity), level_typed(row.target, unit, capacity)))
     return form
 
@@ -58,7 +58,7 @@ def move_form(day: Day, row: Service, zone: str | None, apply: Apply, parent: QW
 
     def take(values: dict[str, Any]) -> str:
         changed = edits.move_service(day, row.id, values.pop("turn", row.turn), values.pop("start", row.start))
-        text = tr("Change {service} of {aircraft}").format(service=title.lower(), aircraft=row.aircraft)
+        text = tr("Change {service} of {aircraft}").format(service=inside(title), aircraft=row.aircraft)
         return apply(edits.change_service(changed, row.id, **values), text)
 
     title = service_title(row, None)

@@ -10,6 +10,7 @@ from legtide.day import edits_stations
 from legtide.day.document import TANKS, Day, Offer, Place, Station, Tank, Truck
 from legtide.day.edits import rebuilt
 from legtide.draw.words import TANK_SERVICE
+from legtide.language import tr
 from legtide.view.amounts import (
     minutes_reader,
     minutes_typed,
@@ -27,7 +28,6 @@ from legtide.view.forms.station_tables import made_of, places_cells, renames, tr
 from legtide.view.forms.weighing import weighed
 from legtide.view.readers import key_reader, text_reader
 from legtide.view.spans import spans_reader, spans_typed
-from legtide.view.texts import tr
 from legtide.view.travel_cells import TravelCells
 from legtide.view.units import Unit, plain
 

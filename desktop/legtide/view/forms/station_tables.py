@@ -8,11 +8,11 @@ from typing import Any, Final
 
 from legtide.day.document import Place, Station, Truck
 from legtide.day.quoting import quoted
+from legtide.language import tr
 from legtide.view.amounts import flow_reader, minutes_reader, minutes_typed, volume_reader
 from legtide.view.cells import CellsModel, Column, filled, worded
 from legtide.view.readers import key_reader
 from legtide.view.spans import span_reader, spans_reader, spans_typed
-from legtide.view.texts import tr
 from legtide.view.travel_cells import TravelCells
 from legtide.view.units import Unit, flow_typed, volume_typed
 

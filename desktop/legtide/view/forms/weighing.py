@@ -8,8 +8,8 @@ from legtide.day.checks import problems
 from legtide.day.consequences import consequences
 from legtide.day.document import Day
 from legtide.draw.words import TANK_SERVICE
+from legtide.language import counted, tr
 from legtide.view.form import Weighed
-from legtide.view.texts import counted, tr
 
 
 def weighed(before: Day, after: Day, row: str = "", fields: Mapping[str, str] | None = None) -> Weighed:

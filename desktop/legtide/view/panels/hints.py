@@ -7,8 +7,9 @@ from typing import Final
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
+from legtide.language import tr
 from legtide.view.preferences import Preferences
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 
 HINTS: Final = (
     "Drag a drop or a bucket along its row: the levels follow, Esc puts it back.",

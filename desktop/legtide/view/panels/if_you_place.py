@@ -6,12 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QSizePolicy, QWidget
 
 from legtide.day.document import Tank
 from legtide.draw.words import likely, percent
 from legtide.engine.types import AircraftProjection, Projection
-from legtide.view.texts import plain_label, tr
+from legtide.language import tr
+from legtide.view.texts import plain_label
 from legtide.workspace.workspace import Workspace
 
 
@@ -57,7 +58,7 @@ def comparison(now: Projection, then: Projection, tank: Tank | None) -> list[Lin
             continue
         tanks: tuple[Tank, ...] = ("fresh", "waste") if tank is None else (tank,)
         for one in tanks:
-            peak = tr("Waste peak, {aircraft}") if one == "waste" else tr("Lowest water, {aircraft}")
+            peak = tr("Waste peak, {aircraft}") if one == "waste" else tr("Low water, {aircraft}")
             worst = [percent(_extreme(side, one)) for side in (before, after)]
             lines.append(Line(peak.format(aircraft=name), *worst))
             limit = percent(after.curve(one).limit_l / after.curve(one).capacity_l)
@@ -77,10 +78,11 @@ class IfYouPlaceIt(QFrame):
         super().__init__(parent)
         self.setObjectName("accentCard")
         self.setAccessibleName(tr("If you place it: now, then"))
+        self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Maximum)
         self._workspace = workspace
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(12, 10, 12, 10)
-        self._grid.setHorizontalSpacing(14)
+        self._grid.setHorizontalSpacing(10)
         self._grid.setVerticalSpacing(4)
         self._grid.setColumnStretch(0, 1)
         self._put(0, (plain_label(tr("If you place it"), "accentHeading"), _right("secondary"), _right("secondary")))
@@ -103,8 +105,8 @@ class IfYouPlaceIt(QFrame):
     def refresh(self) -> None:
         """Shows the table while something is dragged, and what the drag changes in it."""
         moving = self._workspace.in_stroke and self._workspace.shown is not self._workspace.day
-        self.setVisible(moving)
         if not moving:
+            self.hide()
             return
         lines = comparison(self._workspace.settled_projection, self._workspace.projection, self._tank())
         for number in range(self.ROWS):
@@ -112,6 +114,7 @@ class IfYouPlaceIt(QFrame):
             for label, text in zip(self._labels(number + 1), words, strict=True):
                 label.setVisible(bool(words[0]))
                 label.setText(text)
+        self.show()
 
     def _tank(self) -> Tank | None:
         wanted = self._workspace.selection.service

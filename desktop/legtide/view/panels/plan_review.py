@@ -18,6 +18,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from legtide.language import tr
+from legtide.view.copying import CopiesCells
 from legtide.view.icons import sign_pixmap
 from legtide.view.panels.plan_review_figures import FiguresModel, NowAndThen
 from legtide.view.panels.plan_review_lines import Lines
@@ -25,7 +27,7 @@ from legtide.view.panels.plan_review_running import RunningPage
 from legtide.view.planning import Planning
 from legtide.view.planning_words import Line
 from legtide.view.preferences import Preferences
-from legtide.view.texts import menu_text, plain_label, tr
+from legtide.view.texts import menu_text, plain_label
 from legtide.view.theme import Theme
 from legtide.workspace.workspace import Workspace
 
@@ -81,6 +83,7 @@ class PlanReview(QFrame):
             label.setWordWrap(True)
         for button in (self.take, self.again):
             button.setObjectName("primary")
+        CopiesCells(self.table)
         self.preview.setCheckable(True)
         self.preview.setAccessibleDescription(tr("Shows the day on the board as if the plan had been taken"))
         table = self.table

@@ -10,8 +10,9 @@ from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelInd
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
 from legtide.draw.words import NBSP, likely
+from legtide.language import tr
 from legtide.view.preferences import Preferences
-from legtide.view.texts import plain_label, tooltip, tr
+from legtide.view.texts import cell_side, plain_label, tooltip
 from legtide.view.units import Unit, volume_text
 
 if TYPE_CHECKING:
@@ -135,12 +136,14 @@ class FiguresModel(QAbstractTableModel):
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         if role == Qt.ItemDataRole.DisplayRole and orientation == Qt.Orientation.Horizontal:
             return tr("Aircraft") if section == 0 else tr(MEASURES[section - 1].short)
+        if role == Qt.ItemDataRole.TextAlignmentRole and orientation == Qt.Orientation.Horizontal:
+            return cell_side(section > 0)
         return None
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         row = self.rows[index.row()]
-        if role == Qt.ItemDataRole.TextAlignmentRole and index.column():
-            return int(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return cell_side(index.column() > 0)
         if role not in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.ToolTipRole):
             return None
         text = row.registration or tr("Together") if index.column() == 0 else self._cell(row, index.column() - 1)

@@ -6,9 +6,10 @@ import math
 
 from PySide6.QtWidgets import QHBoxLayout, QProgressBar, QPushButton, QVBoxLayout, QWidget
 
+from legtide.language import counted, tr
 from legtide.view.planning import Planning
 from legtide.view.planning_words import Places, gap_sentence, trucks_sentence
-from legtide.view.texts import counted, plain_label, tr
+from legtide.view.texts import plain_label
 
 
 class RunningPage(QWidget):

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from math import ceil
 from typing import Final
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QAction
 from PySide6.QtWidgets import QFrame, QGridLayout, QHBoxLayout, QLabel, QToolButton, QVBoxLayout, QWidget
 
+from legtide.draw.fonts import SECONDARY_PX, text_width
+from legtide.language import tr
 from legtide.view.actions import Registry
+from legtide.view.fact_tips import tip_of
 from legtide.view.facts import Facts, facts_of
 from legtide.view.preferences import Preferences
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label, tooltip
 from legtide.workspace.workspace import Workspace
 
 BUTTONS: Final = {
@@ -21,7 +26,19 @@ BUTTONS: Final = {
 }
 """Kind of selection -> its actions; the context menu has them all."""
 
-PER_ROW: Final = 3
+ROW_PX: Final = 264
+"""Room of one row of buttons in the narrowest panel."""
+AROUND_PX: Final = 20
+"""What a button adds to its words: padding and edge."""
+BETWEEN_PX: Final = 6
+
+
+def _lines(actions: list[QAction]) -> list[list[QAction]]:
+    """The actions in as many rows of buttons as their words need, none left alone where it can be helped."""
+    words = [text_width(action.iconText(), SECONDARY_PX, True) + AROUND_PX for action in actions]
+    count = ceil((sum(words) + BETWEEN_PX * (len(words) - 1)) / ROW_PX)
+    each = ceil(len(actions) / count)
+    return [actions[start : start + each] for start in range(0, len(actions), each)]
 
 
 class SelectedCard(QFrame):
@@ -58,16 +75,18 @@ class SelectedCard(QFrame):
 
     def _bar(self, registry: Registry, names: tuple[str, ...]) -> QWidget:
         bar = QWidget(self)
+        bar.setObjectName("tightButtons")
         rows = QVBoxLayout(bar)
         rows.setContentsMargins(0, 0, 0, 0)
-        rows.setSpacing(6)
-        for start in range(0, len(names), PER_ROW):
+        rows.setSpacing(BETWEEN_PX)
+        for line in _lines([registry[name] for name in names]):
             row = QHBoxLayout()
-            row.setSpacing(6)
-            for name in names[start : start + PER_ROW]:
+            row.setSpacing(BETWEEN_PX)
+            for action in line:
                 button = QToolButton(bar)
-                button.setDefaultAction(registry[name])
+                button.setDefaultAction(action)
                 button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
+                button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
                 row.addWidget(button)
             row.addStretch(1)
             rows.addLayout(row)
@@ -83,6 +102,7 @@ class SelectedCard(QFrame):
     def _fill(self, facts: Facts) -> None:
         self._title.setText(facts.title)
         self._where.setText(facts.where)
+        self._where.setVisible(bool(facts.where))
         self.setAccessibleDescription(f"{facts.title}. {facts.where}")
         while len(self._rows) < len(facts.lines):
             pair = (plain_label("", "secondary"), plain_label("", "small"))
@@ -94,6 +114,7 @@ class SelectedCard(QFrame):
             words = facts.lines[number] if number < len(facts.lines) else ("", "")
             for label, text in zip(pair, words, strict=True):
                 label.setText(text)
+                label.setToolTip(tooltip(tip_of(words[0])))
                 label.setVisible(bool(words[0]))
         for kind, bar in self._bars.items():
             bar.setVisible(kind == facts.kind)

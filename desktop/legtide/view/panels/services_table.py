@@ -16,16 +16,29 @@ from PySide6.QtCore import (
     Signal,
 )
 from PySide6.QtGui import QKeyEvent, QShowEvent
-from PySide6.QtWidgets import QAbstractItemView, QHBoxLayout, QLineEdit, QTableView, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QHBoxLayout,
+    QLineEdit,
+    QPushButton,
+    QTableView,
+    QVBoxLayout,
+    QWidget,
+)
 
 from legtide.draw.words import NBSP, TANK_SERVICE, hhmm
 from legtide.engine.types import AircraftProjection, ServiceResult
+from legtide.language import counted, tr
+from legtide.view.copying import CopiesCells, copied_text
+from legtide.view.empty import said_over
 from legtide.view.preferences import Preferences
-from legtide.view.texts import STATE_WORD, plain_label, tooltip, tr
+from legtide.view.report_rows import set_widths
+from legtide.view.texts import cell_side, plain_label, tooltip
 from legtide.view.units import volume_text
 from legtide.workspace.workspace import Workspace
 
 COLUMNS: Final = ("Start", "Aircraft", "Station", "Turn", "Service", "Before", "After", "Litres", "State", "Truck")
+NUMBERS: Final = frozenset(COLUMNS.index(name) for name in ("Turn", "Before", "After", "Litres"))
 Index = QModelIndex | QPersistentModelIndex
 
 
@@ -86,7 +99,7 @@ class ServicesModel(QAbstractTableModel):
             volume_text(result.before.p50, unit, capacity),
             volume_text(result.after.p50, unit, capacity),
             f"{result.volume.p50:.0f}{NBSP}L",
-            STATE_WORD[row.state] + (tr(", pinned") if row.pinned else ""),
+            tr(row.state) + (tr(", pinned") if row.pinned else ""),
             row.truck or "",
         )
         start = 0.0 if result.start is None else result.start.timestamp()
@@ -109,14 +122,18 @@ class ServicesModel(QAbstractTableModel):
         return 0 if parent.isValid() else len(COLUMNS)
 
     def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
-        if role == Qt.ItemDataRole.DisplayRole and orientation == Qt.Orientation.Horizontal:
+        if orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.DisplayRole:
             return tr(COLUMNS[section])
+        if orientation == Qt.Orientation.Horizontal and role == Qt.ItemDataRole.TextAlignmentRole:
+            return cell_side(section in NUMBERS)
         return None
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
         row = self.rows[index.row()]
         if role == Qt.ItemDataRole.DisplayRole:
             return row.cells[index.column()]
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return cell_side(index.column() in NUMBERS)
         if role == Qt.ItemDataRole.UserRole:
             return row.order[index.column()]
         if role == Qt.ItemDataRole.ToolTipRole:
@@ -161,6 +178,7 @@ class _Table(QTableView):
 class ServicesTable(QWidget):
     """The table with its filter. Its current row is the board's selection, and the other way round."""
 
+    said = Signal(str)
     menu_asked = Signal(str, QPoint)
     """Id of the service, and where its menu is to open."""
 
@@ -173,6 +191,12 @@ class ServicesTable(QWidget):
         self.field = QLineEdit(self)
         self._count = plain_label("", "secondary")
         self._set_up()
+        self.nothing = said_over(self.table)
+        self.copies = CopiesCells(self.table)
+        self.copies.copied.connect(lambda rows: self.said.emit(copied_text(rows)))
+        self.copy = QPushButton(tr("Copy"), self)
+        self.copy.setToolTip(tooltip(tr("Copy the rows that are shown as cells for a spreadsheet")))
+        self.copy.clicked.connect(self.copies.copy_all)
         self._lay_out()
         self.field.textChanged.connect(self._narrow)
         self.model.modelReset.connect(self._follow)
@@ -203,9 +227,14 @@ class ServicesTable(QWidget):
         table.verticalHeader().setDefaultSectionSize(26)
         header = table.horizontalHeader()
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        header.setMinimumSectionSize(48)
         header.setStretchLastSection(True)
-        for column, width in enumerate((70, 90, 80, 56, 124, 84, 84, 84, 120)):
-            table.setColumnWidth(column, width)
+        header.resizeSection(self.model.columnCount() - 1, 60)
+        self.usual_columns()
+
+    def usual_columns(self) -> None:
+        """The widths of the first day."""
+        set_widths(self.table, (78, 92, 80, 60, 122, 86, 86, 86, 124))
 
     def _lay_out(self) -> None:
         head = QHBoxLayout()
@@ -219,6 +248,7 @@ class ServicesTable(QWidget):
         self.field.setClearButtonEnabled(True)
         self.field.setMaximumWidth(220)
         head.addWidget(self.field)
+        head.addWidget(self.copy)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
@@ -241,11 +271,29 @@ class ServicesTable(QWidget):
     def _tell(self) -> None:
         shown, all_of_them = self._shown.rowCount(), self.model.rowCount()
         hidden = all_of_them - shown
-        self._count.setText(
-            tr("{n} shown, {hidden} hidden by the filter").format(n=shown, hidden=hidden)
+        self.copy.setEnabled(shown > 0)
+        self.nothing.setVisible(not shown)
+        self.nothing.setText(
+            tr("No service has these words.")
             if hidden
-            else tr("{n} in all").format(n=all_of_them)
+            else tr("No service yet. Select a turn on the board and press W for water, B for waste; F9 proposes all.")
         )
+        if not hidden:
+            self._count.setText(tr("{n} in all").format(n=all_of_them))
+            return
+        words = tr("{n} shown, {hidden} hidden by the filter").format(n=shown, hidden=hidden)
+        open_ones = self._warnings_hidden()
+        if open_ones:
+            words += counted(open_ones, ", and with them one open warning", ", and with them {n} open warnings")
+        self._count.setText(words)
+
+    def _warnings_hidden(self) -> int:
+        """Open warnings of aircraft that the filter leaves no row of."""
+        cells = (self._shown.mapToSource(self._shown.index(row, 0)).row() for row in range(self._shown.rowCount()))
+        seen = {self.model.rows[row].cells[1] for row in cells}
+        gone = {row.cells[1] for row in self.model.rows} - seen
+        warnings = self._workspace.settled_projection.warnings
+        return sum(row.severity != "note" and row.aircraft in gone for row in warnings)
 
     def _follow(self) -> None:
         self._tell()

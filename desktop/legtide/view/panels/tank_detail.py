@@ -27,6 +27,7 @@ from legtide.draw.ink import Ink
 from legtide.draw.scale import offset_text
 from legtide.draw.words import TANK_NAME
 from legtide.engine.types import to_minutes
+from legtide.language import inside, tr
 from legtide.view.dialogs import opened
 from legtide.view.forms.reading_form import reading_form
 from legtide.view.forms.service_forms import Apply
@@ -37,7 +38,7 @@ from legtide.view.panels.tank_detail_stages import Detail, ReadingFact, detail_o
 from legtide.view.panels.tank_detail_table import ReadingsTable
 from legtide.view.panels.tank_detail_words import moment_text, summary
 from legtide.view.preferences import Preferences
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.view.theme import Theme
 from legtide.workspace.workspace import Workspace
 
@@ -206,7 +207,7 @@ class TankDetail(QDialog):
 
     def _about_text(self, detail: Detail) -> str:
         rotation = detail.projection.rotation
-        parts = [rotation.fit.name or rotation.fit.id, tr("times in UTC")]
+        parts = [tr(rotation.fit.name or rotation.fit.id), tr("times in UTC")]
         station = self._local()
         if station is not None:
             minutes = detail.projection.fresh.minutes
@@ -275,7 +276,7 @@ class TankDetail(QDialog):
     def delete_reading(self, reading: Reading) -> None:
         """Takes a reading out of the day, as one undo step."""
         text = tr("Delete a {tank} reading of {aircraft}").format(
-            tank=tr(TANK_NAME[reading.tank]).lower(), aircraft=reading.aircraft
+            tank=inside(tr(TANK_NAME[reading.tank])), aircraft=reading.aircraft
         )
         problem = self._apply(edits.delete_reading(self._workspace.day, reading), text)
         undo = QKeySequence("Ctrl+Z").toString(QKeySequence.SequenceFormat.NativeText)

@@ -13,7 +13,7 @@ from legtide.draw.fonts import SMALL_PX, text_width
 from legtide.draw.geometry import dashed_level
 from legtide.draw.ink import put_text
 from legtide.draw.services import paint_reading
-from legtide.view.texts import tr
+from legtide.language import tr
 
 HEIGHT_PX: Final = 24
 _SWATCH_PX: Final = 26.0

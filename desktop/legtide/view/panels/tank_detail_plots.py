@@ -11,11 +11,12 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 from legtide.day.document import TANKS, Tank
 from legtide.draw.colours import Palette
 from legtide.draw.words import TANK_NAME
+from legtide.language import tr
 from legtide.view.panels.tank_detail_ground import Shown
 from legtide.view.panels.tank_detail_items import HEAD_PX, READING_PX, FactorItem, TankItem, reading_place
 from legtide.view.panels.tank_detail_plot import TimeAxis, TimePlot, ValueAxis
 from legtide.view.panels.tank_detail_words import arrivals_text, factor_steps_text, learned_text, tank_sentence
-from legtide.view.texts import plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.view.units import volume_text
 
 MARGIN_MIN: Final = 15.0

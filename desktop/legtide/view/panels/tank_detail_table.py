@@ -19,10 +19,12 @@ from PySide6.QtWidgets import (
 from legtide.day.document import Reading
 from legtide.day.rotations import Turn
 from legtide.draw.words import TANK_NAME
+from legtide.language import counted, tr
 from legtide.view.facts import turn_text
 from legtide.view.panels.tank_detail_stages import Detail, ReadingFact
 from legtide.view.panels.tank_detail_words import WHY_NOT, band_text, off_text, read_at, reading_sentence, turn_of
-from legtide.view.texts import counted, plain_label, tooltip, tr
+from legtide.view.report_rows import set_widths
+from legtide.view.texts import plain_label, tooltip
 from legtide.view.units import Unit, level_text
 
 COLUMNS: Final = ("Read at", "Turn", "Tank", "Read", "Expected 5–95 %", "Off by", "Then 5–95 %", "Used")
@@ -137,8 +139,7 @@ class ReadingsTable(QWidget):
         header = table.horizontalHeader()
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setStretchLastSection(True)
-        for column, width in enumerate(WIDTHS):
-            table.setColumnWidth(column, width)
+        set_widths(table, WIDTHS)
         self.turns.setAccessibleName(tr("Turn of a new reading"))
         self.turns.setMinimumWidth(180)
         for button in (self.add, self.delete):
@@ -149,8 +150,8 @@ class ReadingsTable(QWidget):
         head.setContentsMargins(14, 8, 14, 8)
         head.setSpacing(8)
         head.addWidget(plain_label(tr("Readings"), "strong"))
-        head.addWidget(self._count)
-        head.addStretch(1)
+        self._count.setWordWrap(True)
+        head.addWidget(self._count, 1)
         for widget in (self.turns, self.add, self.delete):
             head.addWidget(widget)
         layout = QVBoxLayout(self)

@@ -7,9 +7,9 @@ from typing import Final
 from legtide.day.document import TANKS, Tank
 from legtide.draw.words import NBSP, TANK_NAME, hhmm, likely
 from legtide.engine.types import DayFactor
+from legtide.language import counted, tr
 from legtide.view.facts import turn_text
 from legtide.view.panels.tank_detail_stages import Band, Detail, ReadingFact, WhyNot, band_at, factor_at
-from legtide.view.texts import counted, tr
 from legtide.view.units import Unit, volume_text
 
 KNOWN_L: Final = 0.05
@@ -41,7 +41,7 @@ def off_text(fact: ReadingFact, unit: Unit, capacity_l: float) -> str:
     distance = volume_text(abs(off), unit, capacity_l)
     if distance.startswith(f"0{NBSP}"):
         return tr("as expected")
-    return tr("{distance} above" if off > 0.0 else "{distance} below").format(distance=distance)
+    return (tr("{distance} above") if off > 0.0 else tr("{distance} below")).format(distance=distance)
 
 
 def signed_off(fact: ReadingFact, unit: Unit, capacity_l: float) -> str:
@@ -105,15 +105,16 @@ def tank_sentence(detail: Detail, tank: Tank, unit: Unit) -> str:
     curve = detail.projection.curve(tank)
     capacity = curve.capacity_l
     worst = int(curve.levels[2].argmin() if tank == "fresh" else curve.levels[2].argmax())
-    words = "lowest {level} at {time}" if tank == "fresh" else "highest {level} at {time}"
-    passed = "{chance} likely below it at worst" if tank == "fresh" else "{chance} likely above it at worst"
-    limit = "reserve {limit}" if tank == "fresh" else "usable limit {limit}"
+    words = tr("lowest {level} at {time}") if tank == "fresh" else tr("highest {level} at {time}")
+    fresh = tank == "fresh"
+    passed = tr("{chance} likely below it at worst") if fresh else tr("{chance} likely above it at worst")
+    limit = tr("reserve {limit}") if fresh else tr("usable limit {limit}")
     level = _level(Band(*curve.levels[[0, 2, 4], worst]), unit, capacity)
     parts = [
         volume_text(capacity, unit),
-        tr(words).format(level=level, time=hhmm(float(curve.minutes[worst]))),
-        tr(limit).format(limit=volume_text(curve.limit_l, unit, capacity)),
-        tr(passed).format(chance=likely(float(curve.over_limit.max()))),
+        words.format(level=level, time=hhmm(float(curve.minutes[worst]))),
+        limit.format(limit=volume_text(curve.limit_l, unit, capacity)),
+        passed.format(chance=likely(float(curve.over_limit.max()))),
     ]
     return " · ".join(parts)
 

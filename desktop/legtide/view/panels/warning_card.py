@@ -10,9 +10,10 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QVBoxLayout, QWi
 from legtide.draw.signs import Sign
 from legtide.draw.words import hhmm
 from legtide.engine.types import Caution
+from legtide.language import tr
 from legtide.view.icons import sign_pixmap
 from legtide.view.panels.remedies import advice, button_text, headline
-from legtide.view.texts import menu_text, plain_label, tr
+from legtide.view.texts import menu_text, plain_label
 from legtide.view.theme import Theme
 
 SIGNS: dict[str, Sign] = {"breach": "act", "caution": "watch", "note": "settled"}

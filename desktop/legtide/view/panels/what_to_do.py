@@ -6,19 +6,23 @@ nobody, and the table below tells what the drag does.
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
+from legtide.draw.words import hhmm
 from legtide.engine.types import Caution, Projection
+from legtide.language import counted, tr
 from legtide.view.icons import sign_pixmap
 from legtide.view.panels.warning_card import WarningCard
-from legtide.view.texts import counted, plain_label, tr
+from legtide.view.texts import plain_label
 from legtide.view.theme import Theme
 from legtide.workspace.workspace import Workspace
 
+QUIET: Final = timedelta(minutes=30)
+"""After this long without an entry a live board may have fallen behind the apron."""
 AT_ONCE: Final = 12
 """Cards shown in a section before "Show all"."""
 
@@ -53,7 +57,7 @@ class Section(QWidget):
         """Shows warnings; `first` says whether the panel's first card is here."""
         self._rows = rows
         self.setVisible(bool(rows))
-        self._heading.setText(f"{tr(self._words).upper()}  {len(rows)}")
+        self._heading.setText(f"{self._words.upper()}  {len(rows)}")
         shown = rows if self._all else rows[:AT_ONCE]
         while len(self._cards) < len(shown):
             self._add()
@@ -98,8 +102,11 @@ class WhatToDo(QWidget):
         self._theme = theme
         self._seen: tuple[Projection, bool] | None = None
         self._count = plain_label("", "count")
-        self.act = Section("act", "Act now", theme, self)
-        self.watch = Section("watch", "Watch", theme, self)
+        self.fresh = plain_label("", "fine")
+        self.act = Section("act", tr("Act now"), theme, self)
+        self.watch = Section("watch", tr("Watch"), theme, self)
+        self.nothing = plain_label("", "secondary")
+        self.nothing.setWordWrap(True)
         self._settled = plain_label("", "section")
         self._settled_lines = QVBoxLayout()
         self._settled_lines.setSpacing(6)
@@ -107,6 +114,7 @@ class WhatToDo(QWidget):
         workspace.changed.connect(self.refresh)
         workspace.document_changed.connect(self.refresh)
         workspace.now_changed.connect(self.fill)
+        workspace.edited.connect(self.tell_age)
         theme.changed.connect(self._repaint)
         self.refresh()
 
@@ -116,17 +124,21 @@ class WhatToDo(QWidget):
         head.addWidget(plain_label(tr("What to do"), "heading"))
         head.addStretch(1)
         head.addWidget(self._count)
+        self.fresh.setContentsMargins(12, 0, 12, 2)
+        self.fresh.setWordWrap(True)
         inner = QWidget()
         inner.setObjectName("scrolled")
         rows = QVBoxLayout(inner)
         rows.setContentsMargins(12, 4, 12, 12)
         rows.setSpacing(12)
+        rows.addWidget(self.nothing)
         rows.addWidget(self.act)
         rows.addWidget(self.watch)
         rows.addWidget(self._settled)
         rows.addLayout(self._settled_lines)
         rows.addStretch(1)
         self.area = QScrollArea(self)
+        self.area.setAccessibleName(tr("What to do"))
         self.area.setWidget(inner)
         self.area.setWidgetResizable(True)
         self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -134,6 +146,7 @@ class WhatToDo(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
         layout.addLayout(head)
+        layout.addWidget(self.fresh)
         layout.addWidget(self.area, 1)
 
     def refresh(self) -> None:
@@ -155,12 +168,27 @@ class WhatToDo(QWidget):
         self.watch.fill(watched, first=not fixable, editable=editable, now=now)
         number = len(breaches) + len(watched)
         self._count.setText(tr("{n} open").format(n=number) if number else tr("nothing open"))
+        self.tell_age()
+
+    def tell_age(self) -> None:
+        """Says when the levels were computed, and on a live day for how long nothing has been entered."""
+        computed, now = self._workspace.computed, self._workspace.now
+        words = tr("Levels computed {time} UTC").format(time=hhmm(computed))
+        quiet = timedelta() if now is None else now - computed
+        # A day of another date is looked at, not worked on.
+        if QUIET <= quiet < timedelta(days=1):
+            hours, minutes = divmod(int(quiet.total_seconds() // 60), 60)
+            words += ", " + tr("nothing entered for {h} h {min} min").format(h=hours, min=minutes)
+        self.fresh.setText(words)
 
     def _fill_settled(self, projection: Projection) -> None:
         _empty(self._settled_lines)
         lines = settled_sentences(projection)
         self._settled.setText(tr("Settled").upper())
         self._settled.setVisible(bool(lines))
+        idle = not lines and not projection.warnings
+        self.nothing.setVisible(idle)
+        self.nothing.setText(tr("Nothing to do as long as the day has no flights."))
         for line in lines:
             row = QHBoxLayout()
             row.setSpacing(8)
@@ -181,7 +209,7 @@ class WhatToDo(QWidget):
 def settled_sentences(projection: Projection) -> list[str]:
     """What is in order, and what is merely worth knowing."""
     troubled = {row.aircraft for row in projection.warnings if row.severity != "note"}
-    calm = sum(name not in troubled for name in projection.aircraft)
+    calm = sum(name not in troubled for name, one in projection.aircraft.items() if one.rotation.legs)
     lines = []
     if calm:
         lines.append(counted(calm, "{n} aircraft is within limits all day", "{n} aircraft are within limits all day"))

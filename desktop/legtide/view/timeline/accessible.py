@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QAccessibleWidget
 from legtide.draw.content import BoardContent
 from legtide.draw.gutter import GUTTER_PX
 from legtide.draw.words import service_name
-from legtide.view.texts import tr
+from legtide.language import tr
 from legtide.view.timeline.wording import row_text, service_text
 
 if TYPE_CHECKING:

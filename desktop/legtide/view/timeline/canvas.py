@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 from PySide6.QtCore import QEvent, QPoint, QPointF, QRectF, QSize, Qt, QTimer, Signal
@@ -24,10 +25,13 @@ from legtide.draw.board import BoardLayout
 from legtide.draw.colours import palette
 from legtide.draw.gutter import GUTTER_PX
 from legtide.draw.hits import Hit, hit
+from legtide.draw.truth import TruthCurve
 from legtide.engine.types import Projection
-from legtide.view.texts import tooltip, tr
+from legtide.language import tr
+from legtide.view.texts import tooltip
 from legtide.view.timeline.accessible import install_accessibility, tell_focus
 from legtide.view.timeline.composer import Composer
+from legtide.view.timeline.held import Held
 from legtide.view.timeline.keys import handle_key, next_service
 from legtide.view.timeline.menus import activate, activate_selected
 from legtide.view.timeline.model import BoardModel, Density
@@ -40,6 +44,8 @@ from legtide.workspace.workspace import Workspace
 SCROLL_STEP_PX: Final = 60
 LEAST_SIZE: Final = QSize(640, 320)
 EDGE_INTERVAL_MS: Final = 30
+SETTLE_MS: Final = 120
+"""So long after the last turn of the wheel everything is painted anew."""
 
 
 class BoardCanvas(QAbstractScrollArea):
@@ -60,6 +66,11 @@ class BoardCanvas(QAbstractScrollArea):
     hovered = Signal(str)
     """What lies under the pointer, in words; empty when it leaves."""
 
+    focused = Signal()
+    """The keyboard is on the board now."""
+    proposed = Signal(object, object)
+    """Other proposals are shown, and what is beside the rows: for a second view of the same day."""
+
     refused = Signal(str)
     """Why something cannot be moved there, in a sentence."""
 
@@ -77,6 +88,8 @@ class BoardCanvas(QAbstractScrollArea):
         self.navigate = Navigator(self)
         self.mover = Mover(self)
         self.pointer = Pointer(self)
+        self.proposals: tuple[tuple[tuple[Service, float], ...], Projection | None] = ((), None)
+        """What `set_proposals` was last given."""
         self._held = False
         self._following = False
         self._set_up()
@@ -97,6 +110,10 @@ class BoardCanvas(QAbstractScrollArea):
         self._edge_timer = QTimer(self)
         self._edge_timer.setInterval(EDGE_INTERVAL_MS)
         self._edge_timer.timeout.connect(self.pointer.pull_edge)
+        self._settle_timer = QTimer(self)
+        self._settle_timer.setSingleShot(True)
+        self._settle_timer.setInterval(SETTLE_MS)
+        self._settle_timer.timeout.connect(self.settle)
 
     # what is shown ----------------------------------------------------------------------------------------
 
@@ -111,12 +128,25 @@ class BoardCanvas(QAbstractScrollArea):
         self.model.set_density(density)
         self.moved()
 
+    def show_lanes(self, shown: bool) -> None:
+        """Shows the trucks' lanes, or leaves their room to the rows."""
+        self.mover.cancel()
+        self.model.show_lanes(shown)
+        self.moved()
+
     def set_proposals(self, proposals: tuple[tuple[Service, float], ...], beside: Projection | None = None) -> None:
         """Shows proposed services (with their start, minutes since 1970) as outlines until they are taken off.
 
         The curves of `beside` stand pale behind the rows, in the place of a baseline's.
         """
+        self.proposals = (proposals, beside)
+        self.proposed.emit(proposals, beside)
         for place in self.model.set_proposals(proposals, beside):
+            self.update_row(self.model.content.rows[place].registration)
+
+    def set_truths(self, truths: Mapping[str, TruthCurve]) -> None:
+        """Shows how a sampled day came out, by registration; an empty mapping takes it off."""
+        for place in self.model.set_truths(truths):
             self.update_row(self.model.content.rows[place].registration)
 
     def link(self, service_id: str | None) -> None:
@@ -137,6 +167,7 @@ class BoardCanvas(QAbstractScrollArea):
     # following the workspace ------------------------------------------------------------------------------
 
     def _on_changed(self) -> None:
+        self.settle()
         changes = self.model.refresh()
         if changes.everything:
             self.moved()
@@ -147,6 +178,7 @@ class BoardCanvas(QAbstractScrollArea):
         self.mover.follow()
 
     def _on_selection(self) -> None:
+        self.settle()
         self._open_selected()
         self.update_area(self.model.layout.rows)
         self.update_area(self.model.layout.lanes)
@@ -163,6 +195,7 @@ class BoardCanvas(QAbstractScrollArea):
         self._open_selected()
 
     def _on_now(self) -> None:
+        self.settle()
         self.composer.forget()
         self.viewport().update()
 
@@ -229,6 +262,7 @@ class BoardCanvas(QAbstractScrollArea):
 
     def _scrolled(self, before: BoardLayout) -> None:
         """Puts together anew what a scroll has moved: the gutter stays on the way along, header and lanes down."""
+        self.settle()
         layout = self.model.layout
         if layout.scroll_x != before.scroll_x:
             self.update_area(QRectF(GUTTER_PX, 0.0, layout.plot_width, layout.height))
@@ -251,6 +285,7 @@ class BoardCanvas(QAbstractScrollArea):
         delta = event.angleDelta() / 2 if event.pixelDelta().isNull() else event.pixelDelta()
         layout, modifiers = self.model.layout, event.modifiers()
         if modifiers & Qt.KeyboardModifier.ControlModifier:
+            self._stretch()
             self.navigate.zoom(ZOOM_STEP ** (event.angleDelta().y() / 120.0), event.position().x())
         elif modifiers & Qt.KeyboardModifier.ShiftModifier:
             self.scroll_by(-(delta.y() or delta.x()), 0)
@@ -261,9 +296,25 @@ class BoardCanvas(QAbstractScrollArea):
             self.scroll_by(-delta.x(), -delta.y())
         event.accept()
 
+    def _stretch(self) -> None:
+        """From now on, and until a moment after the last turn of the wheel, the picture is stretched."""
+        held = self.composer.held
+        if held is None or not held.fits(self.model.layout):
+            self.composer.held = None
+            self.composer.held = Held(self.viewport().grab(), self.model.layout)
+        self._settle_timer.start()
+
+    def settle(self) -> None:
+        """Paints everything as it is, where a stretched picture was shown."""
+        self._settle_timer.stop()
+        if self.composer.held is not None:
+            self.composer.held = None
+            self.viewport().update()
+
     # pointer ----------------------------------------------------------------------------------------------
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
+        self.settle()
         self.pointer.press(event)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
@@ -308,6 +359,10 @@ class BoardCanvas(QAbstractScrollArea):
         if found is None:
             return super().focusNextPrevChild(forward)
         return self.navigate.reveal_service(found)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self.focused.emit()
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         if not self.pointer.held:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Final
 
 from PySide6.QtCore import QPointF, QRect, QRectF, QSize, Qt
 from PySide6.QtGui import QPainter, QRegion
@@ -16,7 +17,7 @@ from legtide.draw.gutter import GUTTER_PX, paint_gutter
 from legtide.draw.ink import Ink
 from legtide.draw.lanes import LANE_PX, TITLE_PX, Lane, lane_tops, paint_lane, paint_lane_gutter, paint_lane_title
 from legtide.draw.legend import paint_legend
-from legtide.draw.legs import paint_left_behind, paint_leg_ring
+from legtide.draw.legs import paint_carried_on, paint_left_behind, paint_leg_ring
 from legtide.draw.overlay import (
     BUBBLE_PX,
     BubbleText,
@@ -32,11 +33,15 @@ from legtide.draw.rows import RowBox
 from legtide.draw.scene import RowScene
 from legtide.draw.services import RING_PX, look_of, paint_ring
 from legtide.engine.types import to_minutes
+from legtide.view.timeline.held import Held
 from legtide.view.timeline.landing import Landing
 from legtide.view.timeline.leg_stroke import LegStroke
 from legtide.view.timeline.model import BoardModel
 from legtide.view.timeline.stroke import ServiceStroke
 from legtide.view.timeline.tiles import TileCache
+
+CARRIED_PX: Final = 120
+"""How far the words of a bar that begins before the view reach into it at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +71,8 @@ class Composer:
         self.ink = Ink(colours, device_ratio, model.workspace.local_station, model.content.stations)
         self._tiles = TileCache(device_ratio)
         self.moving: Moving | None = None
+        self.held: Held | None = None
+        """What is stretched instead of painted, while the wheel turns."""
 
     @property
     def colours(self) -> Palette:
@@ -83,10 +90,14 @@ class Composer:
     def paint(self, painter: QPainter, dirty: QRegion) -> None:
         """Paints the dirty part of the view; the painter is already clipped to it."""
         layout = self._model.layout
-        self._paint_rows(painter, layout, dirty)
+        held = self.held if self.held is not None and self.held.fits(layout) and self.moving is None else None
+        if held is not None:
+            held.paint(painter, layout, self.colours)
+        else:
+            self._paint_rows(painter, layout, dirty)
         if dirty.intersects(layout.header.toAlignedRect()):
             self._paint_header(painter, layout)
-        if dirty.intersects(layout.lanes.toAlignedRect()):
+        if held is None and dirty.intersects(layout.lanes.toAlignedRect()):
             self._paint_lanes(painter, layout, dirty)
         if dirty.intersects(layout.legend_rect.toAlignedRect()):
             painter.save()
@@ -211,6 +222,11 @@ class Composer:
             self._paint_slip(painter, scene, moving.stroke, shift, _needed(layout, part))
         else:
             self._paint_live(painter, scene, moving.stroke, shift, _needed(layout, part))
+        if part.left() < GUTTER_PX + CARRIED_PX:
+            painter.save()
+            painter.translate(shift)
+            paint_carried_on(painter, scene, layout.window.left, self.ink)
+            painter.restore()
         now = self._model.now
         if now is not None:
             self._veil(painter, layout, layout.x_of(now), top, box.frame.height - 1.0)

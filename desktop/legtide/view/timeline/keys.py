@@ -3,7 +3,8 @@
 With a service selected: arrows move it by a minute, with Shift by five, with Ctrl to the next turn, up and down to
 another truck; Enter places it (or opens its menu when it is not being moved), Esc puts it back, Del deletes it. With
 a leg selected, the same keys slip it, and with Ctrl select the leg before or after. Without either, left and right go
-through the row's turns. Up and down go through the rows, Tab through the services.
+through the row's turns. Up and down go through the rows, Tab through the services. Page up and down pan through the
+day, with Shift through the rows; Home and End show where the day begins and ends.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from PySide6.QtGui import QKeyEvent
 
 from legtide.day.edits import delete_service
 from legtide.draw.words import service_title
-from legtide.view.texts import tr
+from legtide.language import inside, tr
 from legtide.view.timeline.menus import activate_selected
 from legtide.view.timeline.stroke import ServiceStroke
 
@@ -27,6 +28,8 @@ MINUTE: Final = 1.0
 FIVE_MINUTES: Final = 5.0
 Key = Qt.Key
 _SIDEWAYS: Final = {Key.Key_Left: -1, Key.Key_Right: 1}
+_PAGES: Final = {Key.Key_PageUp: -0.5, Key.Key_PageDown: 0.5, Key.Key_Home: -1e4, Key.Key_End: 1e4}
+"""Half a view, or further than there is anything."""
 _UP_DOWN: Final = {Key.Key_Up: -1, Key.Key_Down: 1}
 
 
@@ -42,6 +45,8 @@ def handle_key(canvas: BoardCanvas, event: QKeyEvent) -> bool:
         if modifiers & Qt.KeyboardModifier.ControlModifier and canvas.workspace.selection.service is not None:
             return _to_truck(canvas, _UP_DOWN[key])
         return _to_row(canvas, _UP_DOWN[key])
+    if key in _PAGES:
+        return _pan(canvas, _PAGES[key], bool(modifiers & Qt.KeyboardModifier.ShiftModifier))
     do = _OTHER.get(key)
     return do is not None and do(canvas)
 
@@ -117,6 +122,16 @@ def _to_row(canvas: BoardCanvas, direction: int) -> bool:
     return True
 
 
+def _pan(canvas: BoardCanvas, share: float, rows: bool) -> bool:
+    """Pans by a share of the view, through the day or through the rows."""
+    layout = canvas.model.layout
+    if rows:
+        canvas.scroll_by(0, round(share * layout.rows_px))
+    else:
+        canvas.scroll_by(round(share * layout.plot_width), 0)
+    return True
+
+
 def _enter(canvas: BoardCanvas) -> bool:
     if canvas.mover.stroke is None:
         activate_selected(canvas)
@@ -143,9 +158,7 @@ def _delete(canvas: BoardCanvas) -> bool:
     if canvas.mover.stroke is not None:
         canvas.mover.cancel()
     title = service_title(marker.service, marker.start)
-    text = tr("Delete {service} of {aircraft}").format(
-        service=title[0].lower() + title[1:], aircraft=marker.service.aircraft
-    )
+    text = tr("Delete {service} of {aircraft}").format(service=inside(title), aircraft=marker.service.aircraft)
     canvas.workspace.apply(delete_service(canvas.workspace.day, marker.service.id), text)
     return True
 

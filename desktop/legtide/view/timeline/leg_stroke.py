@@ -14,9 +14,9 @@ from typing import Final
 from legtide.day.document import Day, Leg, Service
 from legtide.day.edits import change_leg, change_service
 from legtide.day.rotations import Rotation, off_blocks, on_blocks, rotations
-from legtide.draw.words import hhmm
-from legtide.engine.types import to_minutes
-from legtide.view.texts import tr
+from legtide.draw.words import day_text, hhmm
+from legtide.engine.types import to_datetime, to_minutes
+from legtide.language import tr
 from legtide.workspace.workspace import Workspace
 
 MOST_MIN: Final = 1440.0
@@ -102,7 +102,13 @@ class LegStroke:
     def title(self) -> str:
         """The leg and its new time, for the bubble."""
         words = tr("{flight} on blocks {time}") if self.departed else tr("{flight} off blocks {time}")
-        return words.format(flight=self.leg.flight, time=hhmm(self.start))
+        return words.format(flight=self.leg.flight, time=self._time())
+
+    def _time(self) -> str:
+        """Where the held end stands; with its date where that is not the schedule's."""
+        due = self.leg.sta if self.departed else self.leg.std
+        moment = to_datetime(self.start)
+        return hhmm(self.start) if moment.date() == due.date() else f"{day_text(moment)} {hhmm(self.start)}"
 
     def late(self) -> str:
         """How far it is slipped, and how late it is then."""

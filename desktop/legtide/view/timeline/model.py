@@ -20,7 +20,8 @@ from legtide.draw.lanes import LaneGroup, kept_lanes, lane_groups
 from legtide.draw.row_painter import NO_EXTRAS, Extras
 from legtide.draw.rows import DENSE_PX, RowBox, normal_height, stacked, style_for, style_to_fit
 from legtide.draw.scene import RowScene
-from legtide.draw.services import TriggerMark
+from legtide.draw.services import TriggerMark, trigger_mark
+from legtide.draw.truth import TruthCurve
 from legtide.engine.types import Projection, to_minutes
 from legtide.view.timeline.broken import Broken
 from legtide.view.timeline.viewport import Viewport
@@ -49,7 +50,8 @@ class BoardModel:
         self.workspace = workspace
         self.viewport = Viewport(legend)
         self.content: BoardContent = board_content(workspace.shown, workspace.projection)
-        self.groups: tuple[LaneGroup, ...] = lane_groups(self.content)
+        self._with_lanes = True
+        self.groups: tuple[LaneGroup, ...] = self._lanes()
         self.fits = fit_column(self.content.rows)
         self.focus: int | None = None
         """Index of the opened row."""
@@ -93,7 +95,7 @@ class BoardModel:
         trucks = any(_has_truck(old.rows[place]) or _has_truck(new.rows[place]) for place in changed)
         if trucks or (new.stations is not old.stations and new.stations != old.stations):
             changes.lanes = True
-            groups = kept_lanes(lane_groups(new), self.groups)
+            groups = kept_lanes(self._lanes(), self.groups)
             changes.everything = [len(g.lanes) for g in groups] != [len(g.lanes) for g in self.groups]
             self.groups = groups
             self.viewport.set_groups(groups)
@@ -105,7 +107,7 @@ class BoardModel:
 
     def _other_rows(self, old: BoardContent) -> Changes:
         new = self.content
-        self.groups = lane_groups(new)
+        self.groups = self._lanes()
         self.fits = fit_column(new.rows)
         self.viewport.set_groups(self.groups)
         self._changed_ghosts()
@@ -117,6 +119,16 @@ class BoardModel:
         else:
             self.viewport.set_range(new.start, new.end, may_shrink=not self.workspace.in_stroke)
         return Changes(everything=True)
+
+    def _lanes(self) -> tuple[LaneGroup, ...]:
+        return lane_groups(self.content) if self._with_lanes else ()
+
+    def show_lanes(self, shown: bool) -> None:
+        """Shows the trucks' lanes, or leaves their room to the rows."""
+        self._with_lanes = shown
+        self.groups = self._lanes()
+        self.viewport.set_groups(self.groups)
+        self._stack(self.focus)
 
     def _changed_ghosts(self) -> set[int]:
         """Rows whose pale curve (of what stands beside, else of the baseline) came, went or changed."""
@@ -163,6 +175,17 @@ class BoardModel:
                 self._extras[name] = replace(self.extras_of(name), proposals=own)
         return changed
 
+    def set_truths(self, truths: Mapping[str, TruthCurve]) -> set[int]:
+        """Takes how a sampled day came out, by registration; answers with the rows that change."""
+        changed = set()
+        for place, row in enumerate(self.content.rows):
+            name = row.registration
+            truth = truths.get(name)
+            if truth is not self.extras_of(name).truth:
+                changed.add(place)
+                self._extras[name] = replace(self.extras_of(name), truth=truth)
+        return changed
+
     # rows -------------------------------------------------------------------------------------------------
 
     def follow_selection(self) -> bool:
@@ -193,7 +216,7 @@ class BoardModel:
     def _stack(self, keep: int | None) -> None:
         count = len(self.content.rows)
         if self._density == "fit":
-            style, height = style_to_fit(count, self.layout.rows_px)
+            style, height = style_to_fit(count, self.layout.rows_px, opens=False)
             height -= height % WHOLE_PX if style == "normal" else 0
         else:
             style = style_for(count) if self._density == "auto" else self._density
@@ -276,8 +299,6 @@ def trigger_marks(day: Day, rotation: Rotation) -> tuple[TriggerMark, ...]:
 
     out = []
     for row in rotation_triggers(day, rotation):
-        turn = rotation.turns[row.turn]
-        ends = [to_minutes(end) for end in (turn.start, turn.end) if end is not None]
-        if row.answer == "by_reading" and row.trigger_percent is not None and ends:
-            out.append(TriggerMark(sum(ends) / len(ends), row.tank, row.trigger_percent))
-    return tuple(out)
+        if row.answer == "by_reading" and row.trigger_percent is not None:
+            out.append(trigger_mark(rotation.turns[row.turn], row.tank, row.trigger_percent))
+    return tuple(mark for mark in out if mark is not None)

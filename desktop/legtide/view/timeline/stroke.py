@@ -8,9 +8,9 @@ from __future__ import annotations
 from legtide.day.document import Day, Service, Truck
 from legtide.day.edits import change_service, move_service
 from legtide.day.rotations import Rotation, rotations, service_start, stations
-from legtide.draw.words import hhmm, service_title
+from legtide.draw.words import service_title
 from legtide.engine.types import to_datetime, to_minutes
-from legtide.view.texts import tr
+from legtide.language import inside, tr
 from legtide.view.timeline.landing import Landing, landings, next_landing, snapped
 from legtide.workspace.workspace import Workspace
 
@@ -46,7 +46,8 @@ class ServiceStroke:
         """The truck that works it now."""
         self.refusal = ""
         """Why the truck asked for last cannot have it, in a sentence."""
-        workspace.begin_stroke(f"Move {service_title(service, None).lower()} of {service.aircraft}")
+        words = tr("Move {service} of {aircraft}")
+        workspace.begin_stroke(words.format(service=inside(service_title(service, None)), aircraft=service.aircraft))
 
     @classmethod
     def begin(cls, workspace: Workspace, service_id: str, *, in_lanes: bool = False) -> ServiceStroke | None:
@@ -166,5 +167,5 @@ class ServiceStroke:
 
     def said(self) -> str:
         """Where the service stands, for a screen reader."""
-        truck = "" if self.truck is None else f", {self.truck}"
-        return f"{service_title(self.service, None)} {hhmm(self.start)}, turn {self.turn}{truck}"
+        words = tr("{service}, turn {turn}").format(service=service_title(self.service, self.start), turn=self.turn)
+        return words if self.truck is None else f"{words}, {self.truck}"

@@ -14,7 +14,7 @@ from legtide.draw.lanes import Lane
 from legtide.draw.overlay import BubbleText
 from legtide.draw.words import TANK_NAME, breach_sentence, hhmm, likely, litres, percent, service_title
 from legtide.engine.types import Spread
-from legtide.view.texts import counted, tr
+from legtide.language import counted, tr
 from legtide.view.timeline.leg_stroke import LegStroke
 from legtide.view.timeline.model import BoardModel
 
@@ -74,6 +74,8 @@ def hover_text(found: Hit, model: BoardModel) -> str:
         return _with_reason(_lane(found.lane, model.marker(found.service), model), found, model)
     say = _SAY.get(found.kind)
     text = "" if say is None or found.scene is None else say(found, found.scene.content, model.now)
+    if text and found.kind in ("service", "flag", "leg", "turn"):
+        text += "\n" + tr("Y: formula and sources of the numbers")
     return _with_reason(text, found, model)
 
 
@@ -119,7 +121,7 @@ def _flag(found: Hit, row: RowContent, now: float | None) -> str:
     sentence = breach_sentence(stretch.tank, stretch.peak, curve.limit_l, curve.capacity_l)
     lines = [
         tr("{tank}: {sentence} between {start} and {end}").format(
-            tank=TANK_NAME[stretch.tank], sentence=sentence, start=hhmm(stretch.start), end=hhmm(stretch.end)
+            tank=tr(TANK_NAME[stretch.tank]), sentence=sentence, start=hhmm(stretch.start), end=hhmm(stretch.end)
         )
     ]
     lines += [caution.message for caution in row.cautions if caution.tank == stretch.tank]
@@ -127,7 +129,10 @@ def _flag(found: Hit, row: RowContent, now: float | None) -> str:
 
 
 def _range(spread: Spread, capacity: float) -> str:
-    return f"{percent(spread.p50 / capacity)} ({percent(spread.p05 / capacity)} – {percent(spread.p95 / capacity)})"
+    share = f"{percent(spread.p50 / capacity)} ({percent(spread.p05 / capacity)} – {percent(spread.p95 / capacity)})"
+    return tr("{share}, {litres} of {capacity}").format(
+        share=share, litres=litres(spread.p50), capacity=litres(capacity)
+    )
 
 
 def _leg(found: Hit, row: RowContent, now: float | None) -> str:
@@ -147,7 +152,7 @@ def _leg(found: Hit, row: RowContent, now: float | None) -> str:
     for tank, spread, risk in arrivals:
         level = _range(spread, row.rotation.fit.capacity_l(tank))
         words = tr("{tank} on arrival {level}, risk {risk}")
-        lines.append(words.format(tank=TANK_NAME[tank], level=level, risk=likely(risk)))
+        lines.append(words.format(tank=tr(TANK_NAME[tank]), level=level, risk=likely(risk)))
     return "\n".join(lines)
 
 
@@ -169,12 +174,12 @@ def _gutter(found: Hit, row: RowContent, now: float | None) -> str:
 def row_text(row: RowContent, now: float | None) -> str:
     """An aircraft in a few lines: registration and fit, levels, what is wrong."""
     fit = row.rotation.fit
-    lines = [f"{row.registration}, {fit.name or fit.id}, {fit.seats.value:.0f} " + tr("seats")]
+    lines = [f"{row.registration}, {tr(fit.name or fit.id)}, " + tr("{n} seats").format(n=f"{fit.seats.value:.0f}")]
     if row.rotation.legs:
         for tank in TANKS:
             known = level_text(row.projection.curve(tank), now)
             words = tr("{tank} {level} now") if known.now else tr("{tank} {level} at worst")
-            lines.append(words.format(tank=TANK_NAME[tank], level=known.number))
+            lines.append(words.format(tank=tr(TANK_NAME[tank]), level=known.number))
     lines += [caution.message for caution in row.cautions if caution.severity != "note"]
     return "\n".join(lines)
 

@@ -1,0 +1,1 @@
+"""Workbooks that people send: Excel (.xlsx) and OpenDocument (.ods)."""
