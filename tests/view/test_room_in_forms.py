@@ -6,10 +6,10 @@ import pytest
 from PySide6.QtCore import QSize
 from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QLabel, QTabBar
 
+from legtide import language as spoken
 from legtide.day import edits_stations
 from legtide.day.document import Place, Station, Truck
 from legtide.day.edits import rebuilt
-from legtide.view import texts
 
 SCREEN = QSize(1280 - 40, 800 - 60)
 """The smallest screen, less the window's frame and a bar of the desktop."""
@@ -34,11 +34,11 @@ def language(request):
         def get(self, text, default=None):
             return text + ("aß Üb" * 60)[: round(0.4 * len(text)) + 1].rstrip()
 
-    before = texts._catalogue
+    before = spoken._catalogue
     if request.param != "as it is":
-        texts._catalogue = Longer()
+        spoken._catalogue = Longer()
     yield request.param
-    texts._catalogue = before
+    spoken._catalogue = before
 
 
 def opened_forms(window, workspace, busy):

@@ -105,7 +105,8 @@ def _station(day: Day, code: str) -> Found:
 
     plan = relieved(plan_station(day, code))
     figures = plan.result.plan.figures
-    told = _objective(figures.delay_min, f"risk avoided {figures.value:.0f}", figures.cost, figures.truck_min)
+    most = ", no plan avoids more" if plan.result.gap == 0.0 else ""
+    told = _objective(figures.delay_min, f"risk avoided {figures.value:.0f}{most}", figures.cost, figures.truck_min)
     return Found(plan.day, station_rows(plan), _moved(plan.moves), told)
 
 

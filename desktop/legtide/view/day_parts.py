@@ -209,7 +209,7 @@ class DayParts(QObject):
     def add_fit(self) -> QDialog:
         """Asks which of the generic fits to take into the day, and opens it."""
         choices = [
-            Choice(fit.name or fit.id, _capacities(fit), lambda fit=fit: self._open_new_fit(fit, fit.id))  # type: ignore[misc]
+            Choice(tr(fit.name or fit.id), _capacities(fit), lambda fit=fit: self._open_new_fit(fit, fit.id))  # type: ignore[misc]
             for fit in shipped_fits()
         ]
         return opened(Chooser(tr("Generic fits"), tr("Name of a fit"), choices, self._window))
@@ -242,7 +242,7 @@ class DayParts(QObject):
         chosen = self._selected_aircraft()
         rows = sorted(self._day.fits, key=lambda row: chosen is None or row.id != chosen.fit)
         choices = [
-            Choice(f"{row.id}  {row.name}".strip(), _capacities(row), lambda row=row: do(row))  # type: ignore[misc]
+            Choice(f"{row.id}  {tr(row.name)}".strip(), _capacities(row), lambda row=row: do(row))  # type: ignore[misc]
             for row in rows
         ]
         return opened(Chooser(tr("Fits"), tr("Id or name of a fit"), choices, self._window))

@@ -64,7 +64,7 @@ class AircraftForm(Form):
         taken = [row.registration for row in self._day.aircraft if row is not self._aircraft]
         name = "" if self._aircraft is None else shown.registration
         self.add("registration", tr("Registration"), LineField(key_reader(tr("registration"), lambda: taken), name))
-        words = {key: fit.name or key for key, fit in fits.items()}
+        words = {key: tr(fit.name or key) for key, fit in fits.items()}
         for key in fits.keys() - {row.id for row in self._day.fits}:
             words[key] = tr("{name} (generic)").format(name=words[key])
         self.add("fit", tr("Fit"), ChoiceField(words, shown.fit))
