@@ -10,6 +10,7 @@ from legtide.day.document import Day, Service
 from legtide.day.edits import change_station, replace_services
 from legtide.day.rotations import rotations, stations
 from legtide.engine.projection import project
+from legtide.files.day_file import load
 from legtide.plan.bank.checker import violations
 from legtide.plan.network import NetworkPlan, plan_network, relieved
 from legtide.plan.network.rows import network_rows
@@ -17,6 +18,7 @@ from legtide.plan.rotation.choices import Choices
 from legtide.plan.rotation.proposal import propose
 from legtide.plan.station import StationPlan, plan_station, station_conflicts, station_rows
 from legtide.plan.stop import AfterIterations
+from legtide.shipped import demo_days
 from support.bank_rules import broken_rules
 from support.networks import burden_of_day, least_burden, small_network, worked
 
@@ -177,6 +179,15 @@ def test_a_plan_of_the_network_leaves_a_station_nothing_to_change(short_here: Da
     assert {(row.aircraft, row.turn, row.tank) for row in again.day.services} == {
         (row.aircraft, row.turn, row.tank) for row in plan.day.services
     }
+
+
+def test_a_stations_own_plan_has_nothing_to_add_to_that_of_the_network() -> None:
+    plan = plan_network(load(demo_days() / "bank.day.json").day)
+    assert plan.status == "optimal"
+    for station in plan.stations:
+        again = plan_station(plan.day, station.station.station, stop=FEW)
+        assert all(need.service.id for need in again.station.needs.values())
+        assert again.result.plan.unserved == ()
 
 
 def test_done_and_pinned_services_stay(short_here: Day) -> None:

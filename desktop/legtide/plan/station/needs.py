@@ -15,6 +15,7 @@ from legtide.day.rotations import Rotation, rotations, stations
 from legtide.day.windows import turn_window
 from legtide.engine.projection import project_rotations
 from legtide.engine.types import AircraftProjection, Projection, to_minutes
+from legtide.plan.rotation.proposal import account
 
 ASKED = 1.0
 """Least value of a service that somebody has planned, in price units: a truck that is free does it."""
@@ -158,7 +159,11 @@ def breach_sum(projection: AircraftProjection, tank: Tank, turn: int) -> float:
 
 def _propose(day: Day, views: Sequence[_View]) -> None:
     """Adds to each view, tank by tank, the service that avoids most, as long as one avoids more than it costs."""
-    price_breach = day.policy.price_breach.value
+    price_breach, places = day.policy.price_breach.value, stations(day)
+
+    def fuel(projection: AircraftProjection) -> float:
+        return account(day, projection, 0, places).costs.fuel
+
     for _ in range(_ROUNDS):
         trials = [(view, row) for view in views for tank in TANKS for row in _open_rows(view, tank)]
         if not trials:
@@ -168,7 +173,8 @@ def _propose(day: Day, views: Sequence[_View]) -> None:
         for (view, row), trial in zip(trials, projected, strict=True):
             before = breach_sum(view.projection, row.tank, row.turn)
             gain = price_breach * (before - breach_sum(trial, row.tank, row.turn))
-            if gain > service_price(day, view.station, row.tank):
+            # What a rotation's plan has left out for its fuel is not proposed again.
+            if gain > service_price(day, view.station, row.tank) + fuel(trial) - fuel(view.projection):
                 key = (views.index(view), row.tank)
                 best[key] = max(best.get(key, (0.0, 0, row)), (gain, -row.turn, row), key=lambda found: found[:2])
         _take(day, views, {key: row for key, (_, _, row) in best.items()})
