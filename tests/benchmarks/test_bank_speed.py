@@ -2,7 +2,8 @@
 
 For banks of 10 to 80 turns with loose, tight and scarce trucks: seconds to the first answer, to 1 % below the best
 value seen, to proof (where the extra `exact` is installed, at most 30 s); value lost by the dispatchers' rules and by
-the first answer; assignments of other aircraft that change after a slip of 20 minutes.
+the first answer; assignments of other aircraft that change after a slip of 20 minutes. Then what one plan for small
+networks gains over each station planned for itself, and the seconds for the demo's bank with few trucks.
 """
 
 from __future__ import annotations
@@ -13,6 +14,10 @@ from dataclasses import dataclass, replace
 
 import pytest
 
+from legtide.day.document import Day
+from legtide.day.edits import change_station
+from legtide.engine.projection import project
+from legtide.files.day_file import load
 from legtide.plan.bank.answer import BankPlan
 from legtide.plan.bank.exact import ExactHelper, exact_available
 from legtide.plan.bank.first import by_due, by_value, dispatch, first_routes, pinned_routes
@@ -22,8 +27,12 @@ from legtide.plan.bank.report import plan_of
 from legtide.plan.bank.routes import Routes
 from legtide.plan.bank.solver import Progress, solve
 from legtide.plan.bank.ticks import Core
+from legtide.plan.network import plan_network
+from legtide.plan.station import plan_station
 from legtide.plan.stop import AfterIterations, AfterSeconds, AnyOf, GapBelow
+from legtide.shipped import demo_days
 from support.banks import random_bank
+from support.networks import burden_of_day, small_network, worked
 
 pytestmark = [pytest.mark.benchmark, pytest.mark.timeout(1800)]
 
@@ -31,6 +40,7 @@ BANKS = [(turns, windows, trucks) for turns in (10, 20, 40, 80) for windows, tru
          (("loose", "enough"), ("tight", "enough"), ("tight", "scarce"))]  # fmt: skip
 SEARCH_S = 12.0
 PROOF_S = 30.0
+NETWORKS = range(30)
 COLUMNS = "bank", "requests", "first s", "within 1 % s", "proof s", "gap %", "EDF -%", "risk -%", "first -%", "slip"
 
 
@@ -118,3 +128,45 @@ def test_print_the_table_of_the_truck_planner() -> None:
     for row in rows:
         print("  ".join(cell.rjust(width) for cell, width in zip(row, widths, strict=True)))
     assert len(rows) == len(BANKS) + 1
+
+
+def each_station_for_itself(day: Day) -> Day:
+    for station in day.stations:
+        if station.trucks:
+            day = plan_station(day, station.code, stop=AfterIterations(40)).day
+    return day
+
+
+def beyond(day: Day) -> float:
+    """Risk beyond the limit, added up over all legs, with the services that trucks really do."""
+    limit = day.policy.risk_limit.value
+    return sum(
+        max(0.0, risk - limit)
+        for found in project(worked(day)).aircraft.values()
+        for leg in found.legs
+        for risk in (leg.risk_fresh_below_reserve, leg.risk_waste_over_limit)
+    )
+
+
+def test_print_what_one_plan_for_a_network_gains() -> None:
+    better, sums = 0, [0.0, 0.0]
+    for seed in NETWORKS:
+        day = small_network(seed, 2 + seed % 3, 3)
+        alone, together = each_station_for_itself(day), plan_network(day).day
+        better += burden_of_day(worked(together)) < burden_of_day(worked(alone)) - 0.01
+        sums = [total + beyond(row) for total, row in zip(sums, (alone, together), strict=True)]
+    print(f"\nnetworks better planned together: {better} of {len(NETWORKS)}")
+    print(f"risk beyond the limit, all networks: {sums[0]:.2f} each station for itself, {sums[1]:.2f} together")
+    assert sums[1] <= sums[0]
+
+
+@pytest.mark.parametrize("kept", [6, 2])
+def test_print_the_seconds_of_the_demo_banks_network(kept: int) -> None:
+    day = load(demo_days() / "bank.day.json").day
+    home = next(station for station in day.stations if station.trucks)
+    first = [next(truck for truck in home.trucks if truck.tank == tank) for tank in ("fresh", "waste")]
+    day = change_station(day, home.code, trucks=home.trucks if kept == 6 else tuple(first))
+    begun = time.perf_counter()
+    plan = plan_network(day)
+    print(f"\n{kept} trucks: {time.perf_counter() - begun:.1f} s, {plan.status}, {len(plan.moves)} moved")
+    assert plan.bound <= plan.cost + 1e-6

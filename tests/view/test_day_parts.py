@@ -353,6 +353,8 @@ def test_a_truck_that_goes_is_said_to_be_missed(window, workspace, qtbot, dialog
     trucks = form.fields["trucks"]
     trucks.view.setCurrentIndex(cell(trucks, 0, "id"))
     qtbot.keyClick(trucks.view, Qt.Key.Key_Delete)
+    assert trucks.model.problem(0, 0) == "A name is needed.", "Delete alone only empties the cell"
+    qtbot.keyClick(trucks.view, Qt.Key.Key_Delete, Qt.KeyboardModifier.ControlModifier)
     form.weigh()
     assert form._follows.text() == "1 service loses its truck (T1)."
     accept(qtbot, form)
@@ -431,7 +433,7 @@ def test_a_station_in_use_is_not_removed_and_why_is_said(window, workspace, qtbo
     window.registry["station.remove"].trigger()
     choose(qtbot, dialog("chooser"), "bake")
     box = dialog("question")
-    assert "ZZ100, ZZ101, ZZ102 and others use the station BAKE" in box.informativeText()
+    assert "It is still used: ZZ100, ZZ101, ZZ102, ZZ103, ZZ104. And 22 more." in box.informativeText()
     box.close()
     window.registry["station.add"].trigger()
     form = dialog("form")
@@ -507,7 +509,7 @@ def test_a_fit_is_copied_renamed_and_an_unused_one_removed(window, workspace, qt
     window.registry["fit.remove"].trigger()
     choose(qtbot, dialog("chooser"), "ours")
     box = dialog("question")
-    assert "QX-0, QX-1, QX-2 have the fit ours" in box.informativeText()
+    assert "It is still used: QX-0, QX-1, QX-2." in box.informativeText()
     box.close()
     window.registry["fit.remove"].trigger()
     choose(qtbot, dialog("chooser"), "own")

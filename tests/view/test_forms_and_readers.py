@@ -11,7 +11,7 @@ from pytest import approx
 from legtide.day import edits
 from legtide.day.assumptions import CATALOGUE
 from legtide.quantities import QuantityError
-from legtide.view.figures import SOURCE, VALUE
+from legtide.view.figures import SOURCE, UNIT, VALUE
 from legtide.view.readers import ReadError, figure_reader, level_reader, time_reader, whole_reader
 from legtide.view.units import level_text, read_level, volume_text
 
@@ -328,6 +328,21 @@ def test_a_figure_of_a_fit_is_changed_and_a_pre_charge_that_does_not_fit_is_refu
     assert not page.model.setData(figure_index(page, "fit.pre_charge_l", VALUE), "130")
     assert "pre-charge" in page._said.text()
     assert not page.model.setData(figure_index(page, "fit.pre_charge_l", VALUE), "lots")
+
+
+def test_the_figures_stand_in_the_unit_preferred_and_are_kept_in_litres(window, workspace, preferences, dialog):
+    preferences.put(unit="US gal")
+    window.show_figures()
+    page = dialog("figures")
+    assert figure_index(page, "fit.fresh_capacity_l", VALUE).data() == "52.83"
+    assert figure_index(page, "fit.fresh_capacity_l", UNIT).data() == "US gal"
+    assert figure_index(page, "fit.fill_flow_l_per_min", UNIT).data() == "US gal/min"
+    assert figure_index(page, "policy.call_lead_min", UNIT).data() == "min"
+    assert not page.model.setData(figure_index(page, "fit.fresh_capacity_l", VALUE), "52.83"), "the text as it was"
+    assert page.model.setData(figure_index(page, "fit.fresh_capacity_l", VALUE), "60")
+    assert workspace.day.fits[0].fresh_capacity_l.value == approx(60 * US_GALLON_L)
+    preferences.put(unit="L")
+    assert figure_index(page, "fit.fresh_capacity_l", VALUE).data() == "227.125"
 
 
 def test_the_figures_can_be_narrowed_by_words_and_group(window, dialog):

@@ -5,11 +5,13 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
-from PySide6.QtWidgets import QPushButton
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QApplication, QDialog, QPushButton
 
 from legtide.day.document import Day, Service
 from legtide.day.edits import change_leg
-from legtide.day.rotations import on_blocks, rotations
+from legtide.day.rotations import off_blocks, on_blocks, rotations
+from legtide.view.timeline.leg_stroke import LegStroke
 from support.station_days import station_day
 
 
@@ -71,3 +73,23 @@ def test_what_a_day_brings_along_is_no_news(window, workspace):
     workspace.new(broken)
     assert window.board.model.broken
     assert window.banner.text == ""
+
+
+def test_a_typed_estimate_leads_to_the_same_offer_as_a_dragged_bar(window, workspace, qtbot):
+    leg = rotations(workspace.day)[next(iter(rotations(workspace.day)))].legs[2]
+    stroke = LegStroke.begin(workspace, leg.id)
+    assert stroke is not None
+    stroke.nudge(25.0)
+    assert stroke.place()
+    dragged = window.banner.text
+    assert dragged
+    workspace.undo()
+    workspace.select(leg=leg.id)
+    window.registry["leg.edit"].trigger()
+    form = next(one for one in QApplication.topLevelWidgets() if isinstance(one, QDialog) and one.isVisible())
+    times = {"etd": off_blocks(leg), "eta": on_blocks(leg)}
+    for name, moment in times.items():
+        form.fields[name].line.setText(f"{moment + timedelta(minutes=25):%H:%M}")
+    qtbot.mouseClick(form.button, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: window.banner.text != "")
+    assert window.banner.text == dragged

@@ -9,16 +9,19 @@ import threading
 import pytest
 
 from legtide.day.document import Service
-from legtide.day.edits import change_leg
+from legtide.day.edits import change_leg, change_station
+from legtide.day.rotations import stations
 from legtide.engine.projection import project
+from legtide.plan.network import NetworkPlan
 from legtide.plan.rotation.records import PlanError
 from legtide.plan.station import plan_station
 from legtide.plan.stop import AfterIterations
 from legtide.view import planning_process
 from legtide.view.planning_process import Failed, StationFound, Task, answer, search_station, serve
-from legtide.view.planning_review import review_of_trucks
+from legtide.view.planning_review import review_of_network, review_of_trucks
 from legtide.view.planning_wish import Handle, Live, Wish
 from legtide.workspace.jobs import CancelledError
+from support.networks import small_network
 from support.station_days import station_day
 
 
@@ -191,3 +194,43 @@ def test_closing_the_window_ends_the_search(window, workspace, qtbot):
     window.close()
     assert not window.planning.open
     qtbot.waitUntil(lambda: ours() == [], timeout=20_000)
+
+
+# rotations and trucks together ------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def short_day():
+    """Two aircraft that want their drains at BAKE, which has no toilet truck; ABLE is served by a handler."""
+    day = small_network(2, 2, 3, trucks=("BAKE",))
+    water = tuple(truck for truck in stations(day)["BAKE"].trucks if truck.tank == "fresh")
+    return change_station(day, "BAKE", trucks=water)
+
+
+def test_what_is_served_elsewhere_is_said_first_with_the_reason(short_day, alone):
+    found = answer(task(short_day, network=True), lambda: False, lambda live: None)
+    assert isinstance(found, NetworkPlan)
+    wish = Wish("network", short_day, project(short_day), aircraft=("QX-0", "QX-1"))
+    review = review_of_network(wish, found)
+    assert review.title == "Plan for 2 aircraft"
+    assert "The trucks are short" in review.verdict
+    assert "is planned at ABLE" in review.changes[0].text and "instead of BAKE" in review.changes[0].text
+    assert "the station has no toilet truck" in review.changes[0].text
+    assert [line.kind for line in review.changes[:2]] == ["move", "move"]
+    assert review.objective.startswith("Departures delayed 0") and "trucks" in review.objective
+    assert {row.id: row for row in review.day.services} == {row.id: row for row in found.day.services}
+
+
+def test_a_stations_plan_moves_what_its_trucks_cannot_do(short_day, alone):
+    found = answer(task(short_day), lambda: False, lambda live: None)
+    review = review_of_trucks(wish_for(short_day), found)
+    assert found.moves and review.unserved == ()
+    assert f"{len(found.moves)} services are planned at other turns" in review.verdict
+    assert "instead of BAKE" in review.changes[0].text
+    served = {(row.aircraft, row.turn, row.tank) for row in review.day.services}
+    assert {(row.registration, row.turn, row.tank) for move in found.moves for row in move.instead} <= served
+
+
+def test_told_to_stop_a_station_moves_nothing_more(short_day, alone):
+    found = answer(task(short_day), lambda: True, lambda live: None)
+    assert found.moves == () and found.result.plan.unserved

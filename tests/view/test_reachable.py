@@ -33,6 +33,12 @@ DIALOGS = (
     "aircraft.edit",
     "plan.alternative",
     "view.why",
+    "file.new",
+    "file.print_board",
+    "day.title",
+    "leg.add",
+    "station.edit",
+    "fit.edit",
 )
 PAGES = {
     "view.calls": CallsWindow,

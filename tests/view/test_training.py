@@ -255,7 +255,7 @@ def test_a_service_that_was_left_is_told_leg_by_leg(training, qtbot):
 def begun(page, qtbot, dialog, group, choice=0):
     press(qtbot, page, (Qt.KeyboardModifier.ControlModifier, Qt.Key.Key_N))
     form = dialog("form")
-    form.findChild(QLineEdit, "group").setText(group)
+    form.findChild(QLineEdit, "groupField").setText(group)
     form.fields["from"].box.setCurrentIndex(choice)
     qtbot.mouseClick(form.button, Qt.MouseButton.LeftButton)
 

@@ -63,5 +63,5 @@ def test_the_card_of_a_turn_tells_the_readings_that_decide(window, workspace):
     workspace.select("QX-0", turn=3)
     lines = dict(facts_of(workspace, window.preferences).lines)
     assert wanted["fresh"].trigger_percent is not None
-    assert lines["Skip water at"] == f"{wanted['fresh'].trigger_percent:g} % or more"
+    assert lines["Skip water at"] == f"{wanted['fresh'].trigger_percent:g}\u00a0% or more"
     assert "Skip waste at" in lines

@@ -129,6 +129,10 @@ _CATALOGUE: Final = (
         5.0, 0.0, 30.0, 0.0, 600.0, _POLICY, "assumed",
     ),
     Known(
+        "policy.shortest_turn_min", "Shortest turn that a late aircraft is given", "min",
+        25.0, 15.0, 90.0, 0.0, 1440.0, _POLICY, "assumed",
+    ),
+    Known(
         "policy.call_lead_min", "Lead time with which a service has to be asked for", "min",
         30.0, 0.0, 180.0, 0.0, 2880.0, _POLICY, "assumed",
     ),

@@ -9,7 +9,8 @@ from itertools import pairwise
 from typing import Final, Literal
 
 from legtide.day.assumptions import CATALOGUE
-from legtide.day.document import Day, Figure, Fit, Policy, Service, Station, Tank, Usage
+from legtide.day.delays import least_turn
+from legtide.day.document import Day, Figure, Fit, Leg, Policy, Service, Station, Tank, Usage
 from legtide.day.quoting import quoted
 from legtide.day.rotations import (
     Rotation,
@@ -92,7 +93,7 @@ def _unusual(group: str, part: Usage | Policy | Fit, place: str, whose: str) -> 
 def rotation_cautions(day: Day, rotation: Rotation, places: Mapping[str, Station]) -> Iterator[Finding]:
     """All that is doubtful in one rotation, given the day's date and policy and its stations by code."""
     yield from _inoperative(rotation)
-    yield from _chain(rotation)
+    yield from _chain(day.policy, rotation)
     yield from _legs(day.date, rotation)
     yield from _rows_outside(rotation)
     for service in rotation.services:
@@ -113,8 +114,8 @@ def _inoperative(rotation: Rotation) -> Iterator[Finding]:
         )
 
 
-def _chain(rotation: Rotation) -> Iterator[Finding]:
-    """Legs that do not chain in place, and turns that delays have eaten."""
+def _chain(policy: Policy, rotation: Rotation) -> Iterator[Finding]:
+    """Legs that do not chain in place, and turns that delays have cut short or eaten."""
     for number, (before, after) in enumerate(pairwise(rotation.legs), start=1):
         if before.destination != after.origin:
             yield Finding(
@@ -149,6 +150,30 @@ def _chain(rotation: Rotation) -> Iterator[Finding]:
                 station=before.destination,
                 turn=number,
             )
+        elif minutes is not None and after.atd is None and minutes < _least_minutes(before, after, policy):
+            yield Finding(
+                "turn-short",
+                "caution",
+                tr(
+                    "{flight} leaves {minutes:.0f} min on the ground at {station} before {next} {time:%H:%M}; "
+                    "a turn takes {least:.0f} min"
+                ).format(
+                    flight=before.flight,
+                    minutes=minutes,
+                    station=before.destination,
+                    next=after.flight,
+                    time=off_blocks(after),
+                    least=_least_minutes(before, after, policy),
+                ),
+                aircraft=rotation.registration,
+                leg=after.id,
+                station=before.destination,
+                turn=number,
+            )
+
+
+def _least_minutes(before: Leg, after: Leg, policy: Policy) -> float:
+    return least_turn(before, after, policy).total_seconds() / 60.0
 
 
 def _legs(day_date: date, rotation: Rotation) -> Iterator[Finding]:

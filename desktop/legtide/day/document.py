@@ -152,6 +152,7 @@ class Policy(_Figures):
     service_happens_probability: Figure = default_figure("policy.service_happens_probability")
     margin_after_on_blocks_min: Figure = default_figure("policy.margin_after_on_blocks_min")
     margin_before_off_blocks_min: Figure = default_figure("policy.margin_before_off_blocks_min")
+    shortest_turn_min: Figure = default_figure("policy.shortest_turn_min")
     call_lead_min: Figure = default_figure("policy.call_lead_min")
     price_fresh_service: Figure = default_figure("policy.price_fresh_service")
     price_waste_service: Figure = default_figure("policy.price_waste_service")

@@ -99,11 +99,14 @@ def unused_id(prefix: str, taken: Collection[str]) -> str:
     return f"{prefix}{number}"
 
 
-def number_services(day: Day) -> Day:
-    """The day with a name for each service that has none (files by hand or by other programs leave it out)."""
+def number_services(day: Day, used: Iterable[str] = ()) -> Day:
+    """The day with a name for each service that has none (files by hand or by other programs leave it out).
+
+    Names in `used` are not given.
+    """
     if all(row.id for row in day.services):
         return day
-    taken = {row.id for row in day.services}
+    taken = {row.id for row in day.services} | set(used)
     out, number = [], 0
     for row in day.services:
         new = row
@@ -187,9 +190,11 @@ def delete_service(day: Day, service_id: str) -> Day:
 
 
 def replace_services(day: Day, services: Iterable[Service]) -> Day:
-    """All services at once, as when a proposal is taken."""
+    """All services at once, as when a proposal is taken. A new one never gets the name of one that goes."""
     new = tuple(services)
-    return day if new == day.services else number_services(_branch(day, services=new))
+    if new == day.services:
+        return day
+    return number_services(_branch(day, services=new), (row.id for row in day.services))
 
 
 # readings -------------------------------------------------------------------------------------------------

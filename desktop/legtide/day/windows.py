@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import datetime, timedelta
 
 from legtide.day.document import Fit, Policy, Service, Station, Tank
@@ -50,23 +51,50 @@ def earliest_start(
     return _fit_in(rotation.fit, turn, station, service, policy, latest=False)
 
 
-def _fit_in(
-    fit: Fit, turn: Turn, station: Station | None, service: Service, policy: Policy, *, latest: bool
+def nearest_start(
+    rotation: Rotation, turn: Turn, station: Station | None, service: Service, policy: Policy, wanted: datetime
 ) -> datetime | None:
+    """The start nearest to a wanted one at which a service fits into a turn and the station's hours.
+
+    None where it fits nowhere; else it is a whole minute where there is one.
+    """
     window = turn_window(turn, policy)
     if window is None or station is None:
         return None
+    spans = _spans(rotation.fit, window, station, service)
+    starts = [_whole_minute(min(max(wanted, first), last), first, last) for first, last in spans]
+    return min(starts, key=lambda start: abs(start - wanted), default=None)
+
+
+def _whole_minute(start: datetime, first: datetime, last: datetime) -> datetime:
+    down = start.replace(second=0, microsecond=0)
+    return next((whole for whole in (down, down + timedelta(minutes=1)) if first <= whole <= last), start)
+
+
+def _spans(
+    fit: Fit, window: tuple[datetime, datetime], station: Station, service: Service
+) -> Iterator[tuple[datetime, datetime]]:
+    """Earliest and latest start of a service in each stretch of time in which it can be worked."""
     needed = timedelta(minutes=service_minutes(fit, service))
-    starts = []
     for offer in station.offers:
         if offer.tank != service.tank:
             continue
         for opens, closes in [(span.start, span.end) for span in offer.hours] or [window]:
             first, last = max(window[0], opens), min(window[1], closes) - needed
             if last >= first:
-                starts.append(last if latest else first)
-    if not starts:
+                yield first, last
+
+
+def _fit_in(
+    fit: Fit, turn: Turn, station: Station | None, service: Service, policy: Policy, *, latest: bool
+) -> datetime | None:
+    window = turn_window(turn, policy)
+    if window is None or station is None:
         return None
+    spans = list(_spans(fit, window, station, service))
+    if not spans:
+        return None
+    starts = [last if latest else first for first, last in spans]
     if latest:
         return max(starts)
     # The open first turn has no earliest moment of its own: an hour before off blocks is when crews are there.

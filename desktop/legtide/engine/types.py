@@ -22,7 +22,7 @@ QUANTILES: Final = (0.05, 0.25, 0.50, 0.75, 0.95)
 POINTS_PER_LEG: Final = 16
 
 Severity = Literal["breach", "caution", "note"]
-RemedyKind = Literal["add_service", "raise_target", "move_service", "none"]
+RemedyKind = Literal["add_service", "raise_target", "move_service", "push_legs", "none"]
 
 
 def to_minutes(moment: datetime) -> float:

@@ -13,11 +13,12 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from legtide.day.cautions import Finding, figure_cautions, rotation_cautions
+from legtide.day.delays import following_legs
 from legtide.day.document import Day, Policy, Service, Station, Tank
 from legtide.day.rotations import Rotation, off_blocks, on_blocks
-from legtide.day.windows import latest_start, turn_window
+from legtide.day.windows import latest_start, nearest_start, turn_window
 from legtide.engine.course import gauge_works, happens, working_lavatories
-from legtide.engine.types import AircraftProjection, Caution, LegResult, Remedy, Spread, to_minutes
+from legtide.engine.types import AircraftProjection, Caution, LegResult, Remedy, ServiceResult, Spread, to_minutes
 from legtide.language import counted, tr
 
 _ORDER = {"breach": 0, "caution": 1, "note": 2}
@@ -41,7 +42,7 @@ def day_warnings(day: Day, aircraft: Mapping[str, AircraftProjection]) -> tuple[
     return tuple(sorted(found, key=_rank))
 
 
-def _taken_over(row: Finding) -> Caution:
+def _taken_over(row: Finding, remedy: Remedy | None = None) -> Caution:
     return Caution(
         code=row.code,
         severity=row.severity,
@@ -51,7 +52,19 @@ def _taken_over(row: Finding) -> Caution:
         station=row.station,
         turn=row.turn,
         tank=row.tank,
+        remedy=remedy,
     )
+
+
+def _later_legs(policy: Policy, rotation: Rotation, row: Finding) -> Remedy | None:
+    """The legs after a late one leave when they can."""
+    legs = following_legs(rotation, row.turn, policy) if row.code in ("turn-eaten", "turn-short") else ()
+    if not legs:
+        return None
+    more = tr("Let {flight} leave at {time}, and what follows later: {n}")
+    words = tr("Let {flight} leave at {time}") if len(legs) == 1 else more
+    text = words.format(flight=legs[0].flight, time=f"{off_blocks(legs[0]):%H:%M}", n=len(legs) - 1)
+    return Remedy("push_legs", text, rotation.registration, row.turn, start=off_blocks(legs[0]))
 
 
 def _rank(row: Caution) -> tuple[int, float, str, int, str]:
@@ -66,9 +79,10 @@ def aircraft_warnings(day: Day, projection: AircraftProjection, places: Mapping[
         found.extend(_risks(day, projection, places, tank))
     found.extend(_readings(projection))
     found.extend(_ground(day, projection, places))
-    found.extend(_services(day, projection))
+    found.extend(_services(day, projection, places))
     found.extend(_lavatories(day, projection))
-    found.extend(_taken_over(row) for row in rotation_cautions(day, projection.rotation, places))
+    for row in rotation_cautions(day, projection.rotation, places):
+        found.append(_taken_over(row, _later_legs(day.policy, projection.rotation, row)))
     return replace(projection, warnings=tuple(sorted(found, key=_rank))) if found else projection
 
 
@@ -282,7 +296,7 @@ def _freezing(
             return
 
 
-def _services(day: Day, projection: AircraftProjection) -> Iterator[Caution]:
+def _services(day: Day, projection: AircraftProjection, places: Mapping[str, Station]) -> Iterator[Caution]:
     """Planned services that run out of their turn."""
     rotation = projection.rotation
     for row in projection.services:
@@ -313,8 +327,20 @@ def _services(day: Day, projection: AircraftProjection) -> Iterator[Caution]:
             turn=row.service.turn,
             tank=row.service.tank,
             act_by=row.start,
-            remedy=Remedy("none", tr("Move the service, or use another turn")),
+            remedy=_inside(day.policy, rotation, places.get(row.station), row),
         )
+
+
+def _inside(policy: Policy, rotation: Rotation, station: Station | None, row: ServiceResult) -> Remedy:
+    """The service moved to where its turn has room for it, as little as can be."""
+    service, turn = row.service, rotation.turns[row.service.turn]
+    start = None
+    if row.start is not None:
+        start = nearest_start(rotation, turn, station, service, policy, row.start)
+    if start is None:
+        return Remedy("none", tr("The turn has no room for the service: use another turn"))
+    text = tr("Move the service to {time}").format(time=f"{start:%H:%M}")
+    return Remedy("move_service", text, rotation.registration, service.turn, service.tank, start, service.id)
 
 
 def _lavatories(day: Day, projection: AircraftProjection) -> Iterator[Caution]:

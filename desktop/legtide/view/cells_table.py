@@ -91,7 +91,7 @@ class CellDelegate(QStyledItemDelegate):
 
 
 class CellsView(QTableView):
-    """The table itself: Enter and F2 edit, Insert and Delete add and remove rows."""
+    """The table itself: Enter and F2 edit, Delete empties a cell, Insert and Ctrl+Delete add and remove rows."""
 
     add_asked = Signal()
     remove_asked = Signal()
@@ -118,14 +118,23 @@ class CellsView(QTableView):
         if index.flags() & Qt.ItemFlag.ItemIsEditable and self.state() != QAbstractItemView.State.EditingState:
             self.edit(index)
 
+    def clear_cell(self, index: QModelIndex) -> None:
+        """Empties a cell into which one types."""
+        model = index.model()
+        if isinstance(model, Cells) and model.choices_at(index.row(), index.column()) is None:
+            model.setData(index, "")
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        key = event.key()
-        if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and self.currentIndex().isValid():
-            self.open_cell(self.currentIndex())
+        key, here = event.key(), self.currentIndex()
+        control = bool(event.modifiers() & Qt.KeyboardModifier.ControlModifier)
+        if key in (Qt.Key.Key_Return, Qt.Key.Key_Enter) and here.isValid():
+            self.open_cell(here)
         elif key == Qt.Key.Key_Insert:
             self.add_asked.emit()
-        elif key == Qt.Key.Key_Delete:
+        elif key == Qt.Key.Key_Delete and control:
             self.remove_asked.emit()
+        elif key == Qt.Key.Key_Delete and here.flags() & Qt.ItemFlag.ItemIsEditable:
+            self.clear_cell(here)
         else:
             super().keyPressEvent(event)
 
@@ -211,7 +220,7 @@ class CellsTable(CellsPanel):
         for number, column in enumerate(model.columns):
             self.view.setColumnWidth(number, column.width)
         model.edited.connect(self._widen)
-        buttons = ((self.add_button, self.add, tr("Insert")), (self.remove_button, self.remove, tr("Delete")))
+        buttons = ((self.add_button, self.add, tr("Insert")), (self.remove_button, self.remove, tr("Ctrl+Delete")))
         for place, (button, do, key) in enumerate(buttons):
             button.setAutoDefault(False)
             button.setToolTip(tooltip(tr("In the table: the key {key}").format(key=key)))

@@ -10,15 +10,16 @@ from PySide6.QtCore import QEvent, QObject, QSize, Qt
 from PySide6.QtGui import QIcon, QKeyEvent
 from PySide6.QtWidgets import QDialog, QHBoxLayout, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
 
+from legtide.draw.fonts import BODY_PX, SECONDARY_PX, text_width
 from legtide.language import tr
 from legtide.view.texts import plain_label
 
 SHOWN: Final = 120
+LEAST_PX: Final = 520
+MOST_PX: Final = 760
+AROUND_PX: Final = 104
+"""Margins, an icon, the gap between text and detail, and the scroll bar."""
 """Rows shown at once; a longer list is narrowed by typing."""
-USUAL_PX: Final = 520
-MOST_PX: Final = 860
-AROUND_PX: Final = 110
-"""What a row has besides its words: icon, spaces, edges and a scroll bar."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +43,12 @@ def matches(wanted: str, text: str) -> int | None:
     return 1 if f" {words[0]}" in low else 2
 
 
+def _wide(choices: Sequence[Choice]) -> int:
+    """A width in which text and detail stand beside one another, within bounds."""
+    rows = (text_width(row.text, BODY_PX) + text_width(row.detail, SECONDARY_PX) for row in choices)
+    return min(max(round(max(rows, default=0.0)) + AROUND_PX, LEAST_PX), MOST_PX)
+
+
 class Chooser(QDialog):
     """A field and a list under it; arrows move in the list while one types, Enter chooses, Esc leaves."""
 
@@ -49,10 +56,8 @@ class Chooser(QDialog):
         super().__init__(parent)
         self.setObjectName("chooser")
         self.setWindowTitle(title)
+        self.resize(QSize(_wide(choices), 420))
         self._choices = choices
-        words = self.fontMetrics()
-        widest = max((words.horizontalAdvance(f"{row.text}{row.detail}") for row in choices[:SHOWN]), default=0)
-        self.resize(QSize(min(max(USUAL_PX, widest + AROUND_PX), MOST_PX), 420))
         self._shown: list[Choice] = []
         self.field = QLineEdit(self)
         self.field.setPlaceholderText(hint)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import UTC, datetime
+from typing import Final
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtWidgets import QDialog, QWidget
 
 from legtide.day import edits_aircraft, edits_fits, edits_legs, edits_stations
 from legtide.day.document import Aircraft, Day, Fit, Leg, Station
-from legtide.day.edits import EditError, rebuilt
+from legtide.day.edits import rebuilt
 from legtide.day.fits import shipped_fits
 from legtide.day.rotations import scheduled
 from legtide.day.suggestions import next_leg, return_leg
@@ -23,10 +24,13 @@ from legtide.view.forms.day_forms import new_day_form, title_form
 from legtide.view.forms.fit_form import FitForm
 from legtide.view.forms.leg_form import LegForm, NewLeg
 from legtide.view.forms.station_form import StationForm
-from legtide.view.forms.weighing import followed, sentence
+from legtide.view.forms.weighing import followed
 from legtide.view.opening import Opening
 from legtide.view.preferences import Preferences
 from legtide.workspace.workspace import Workspace
+
+NAMED: Final = 5
+"""Of those that use something, so many are named."""
 
 
 class DayParts(QObject):
@@ -188,14 +192,17 @@ class DayParts(QObject):
 
     def _remove_station(self, station: Station) -> QDialog:
         text = tr("Remove station {code}").format(code=station.code)
-        return self._remove_unused(text, lambda day: edits_stations.remove_station(day, station.code))
+        users = [leg.flight for leg in self._day.legs if station.code in (leg.origin, leg.destination)]
+        return self._remove_unused(text, users, lambda day: edits_stations.remove_station(day, station.code))
 
-    def _remove_unused(self, text: str, edit: Callable[[Day], Day]) -> QDialog:
-        try:
-            edit(self._day)
-        except EditError as error:
-            return tell(self._window, tr("It is still used"), sentence(str(error)), kind="warn")
-        return self._ask_removal(text, edit)
+    def _remove_unused(self, text: str, users: list[str], edit: Callable[[Day], Day]) -> QDialog:
+        """Asks whether something may go that nothing refers to any more; says what still does."""
+        if not users:
+            return self._ask_removal(text, edit)
+        words = tr("It is still used: {names}.").format(names=", ".join(users[:NAMED]))
+        if len(users) > NAMED:
+            words += " " + tr("And {n} more.").format(n=len(users) - NAMED)
+        return tell(self._window, tr("{step}: not possible").format(step=text), words, kind="warn")
 
     # fits -------------------------------------------------------------------------------------------------
 
@@ -246,7 +253,8 @@ class DayParts(QObject):
 
     def _remove_fit(self, fit: Fit) -> QDialog:
         text = tr("Remove fit {id}").format(id=fit.id)
-        return self._remove_unused(text, lambda day: edits_fits.remove_fit(day, fit.id))
+        users = [row.registration for row in self._day.aircraft if row.fit == fit.id]
+        return self._remove_unused(text, users, lambda day: edits_fits.remove_fit(day, fit.id))
 
 
 def _capacities(fit: Fit) -> str:

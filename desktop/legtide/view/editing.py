@@ -225,5 +225,5 @@ class Editing(QObject):
         except edits.EditError as error:
             self.said.emit(tr("Not done: {reason}.").format(reason=error))
             return
-        if self._apply(day, step_text(caution.remedy)):
+        if self._apply(day, step_text(caution.remedy)) and key:
             self._workspace.select(service=key)

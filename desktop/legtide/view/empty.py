@@ -14,7 +14,7 @@ from legtide.view.timeline.canvas import BoardCanvas
 from legtide.view.top_bar import ActionButton
 from legtide.workspace.workspace import Workspace
 
-WIDE_PX: Final = 440
+WIDE_PX: Final = 560
 WAYS_OUT: Final = ("file.import", "aircraft.add", "file.open", "file.demo")
 """Actions that fill an empty board, the likeliest first."""
 

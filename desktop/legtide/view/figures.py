@@ -13,8 +13,10 @@ from legtide.day.assumptions import CATALOGUE, Known
 from legtide.day.document import Day, Figure, Fit, Policy, Usage
 from legtide.files.reasons import problems_of
 from legtide.language import inside, tr
+from legtide.view.preferences import Preferences
 from legtide.view.readers import ReadError, figure_reader
 from legtide.view.texts import cell_side, tooltip
+from legtide.view.units import figure_in, figure_unit
 from legtide.workspace.workspace import Workspace
 
 COLUMNS: Final = ("Figure", "Value", "Unit", "Usual range", "Status", "Source")
@@ -68,12 +70,14 @@ class FiguresModel(QAbstractTableModel):
     taken = Signal(str)
     """An edit was taken, and how it was read."""
 
-    def __init__(self, workspace: Workspace) -> None:
+    def __init__(self, workspace: Workspace, preferences: Preferences) -> None:
         super().__init__(workspace)
         self._workspace = workspace
+        self._preferences = preferences
         self._day = workspace.day
         self.rows = figure_rows(self._day)
         workspace.changed.connect(self._follow)
+        preferences.changed.connect(self._refresh)
 
     def _follow(self) -> None:
         day = self._workspace.day
@@ -84,11 +88,14 @@ class FiguresModel(QAbstractTableModel):
         self._day = day
         if same_shape:
             self.rows = rows
-            self.dataChanged.emit(self.index(0, 0), self.index(len(rows) - 1, SOURCE))
+            self._refresh()
         else:
             self.beginResetModel()
             self.rows = rows
             self.endResetModel()
+
+    def _refresh(self) -> None:
+        self.dataChanged.emit(self.index(0, 0), self.index(len(self.rows) - 1, SOURCE))
 
     def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008
         return 0 if parent.isValid() else len(self.rows)
@@ -120,13 +127,13 @@ class FiguresModel(QAbstractTableModel):
         return None
 
     def _text(self, row: FigureRow, column: int) -> str:
-        value = row.figure.value
-        unusual = not row.known.low <= value <= row.known.high
+        value, known, unit = row.figure.value, row.known, self._preferences.unit
+        unusual = not known.low <= value <= known.high
         return {
-            FIGURE: tr(row.known.label),
-            VALUE: f"{value:g}" + (" !" if unusual else ""),
-            UNIT: "" if row.known.unit == "1" else tr(row.known.unit),
-            USUAL: f"{row.known.low:g} – {row.known.high:g}",
+            FIGURE: tr(known.label),
+            VALUE: figure_in(value, known, unit) + (" !" if unusual else ""),
+            UNIT: tr(own) if (own := figure_unit(known, unit)) else "",
+            USUAL: f"{figure_in(known.low, known, unit)} – {figure_in(known.high, known, unit)}",
             STATUS: tr(row.figure.status),
             SOURCE: tr(row.figure.source),
         }[column]
@@ -135,8 +142,8 @@ class FiguresModel(QAbstractTableModel):
         row = self.rows[index.row()]
         try:
             if index.column() == VALUE:
-                read = figure_reader(row.known)(str(value).removesuffix(" !"))
-                if read.value == row.figure.value:
+                read = figure_reader(row.known, self._preferences.unit)(str(value).removesuffix(" !"))
+                if read.value == row.figure.value or value == self._text(row, VALUE):
                     return False
                 figure, said = Figure(value=read.value, source="", status="entered"), read.read_as
             else:

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from legtide.language import tr
 from legtide.view.figures import FIGURE, SOURCE, STATUS, VALUE, FiguresModel
+from legtide.view.preferences import Preferences
 from legtide.view.report_rows import set_widths
 from legtide.view.texts import plain_label
 from legtide.workspace.workspace import Workspace
@@ -47,12 +48,12 @@ class _Filter(QSortFilterProxyModel):
 class FiguresWindow(QDialog):
     """Every figure that the numbers stand on, with its unit, usual range, status and source."""
 
-    def __init__(self, workspace: Workspace, parent: QWidget) -> None:
+    def __init__(self, workspace: Workspace, preferences: Preferences, parent: QWidget) -> None:
         super().__init__(parent)
         self.setObjectName("figures")
         self.setWindowTitle(tr("Policy and assumptions"))
         self.resize(QSize(1180, 680))
-        self.model = FiguresModel(workspace)
+        self.model = FiguresModel(workspace, preferences)
         self._filter = _Filter(self.model)
         self._said = plain_label("", "secondary")
         self._said.setWordWrap(True)

@@ -301,7 +301,7 @@ class MainWindow(QMainWindow):
         """Opens the editor of policy and assumptions beside the board."""
         from legtide.view.figures_window import FiguresWindow
 
-        window = FiguresWindow(self.workspace, self)
+        window = FiguresWindow(self.workspace, self.preferences, self)
         window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self._kept(window, window.table)
         window.show()

@@ -88,7 +88,7 @@ class Planning(QObject):
     # asking -----------------------------------------------------------------------------------------------
 
     def plan_all(self) -> None:
-        """Plans all rotations of the day."""
+        """Plans all rotations of the day, together with the trucks of its stations if there are any."""
         self._rotations(tuple(self._plannable()))
 
     def plan_aircraft(self) -> None:
@@ -101,8 +101,9 @@ class Planning(QObject):
         return [name for name, rotation in rotations(self._workspace.day).items() if rotation.legs]
 
     def _rotations(self, names: tuple[str, ...]) -> None:
+        together = len(names) > 1 and any(row.trucks for row in self._workspace.day.stations)
         if names:
-            self._start("rotations", aircraft=names)
+            self._start("network" if together else "rotations", aircraft=names)
         else:
             self._refuse(tr("There is nothing to plan: no leg is in the day. Import a schedule first."))
 
@@ -150,7 +151,7 @@ class Planning(QObject):
         if review is None:
             return
         wish = review.wish
-        if wish.kind == "rotations":
+        if wish.kind in ("rotations", "network"):
             known = self._plannable()
             self._rotations(tuple(name for name in wish.aircraft if name in known))
         elif wish.station in stations(self._workspace.day):

@@ -16,14 +16,15 @@ from datetime import UTC, datetime
 from multiprocessing.connection import Connection
 from typing import TYPE_CHECKING, Final
 
-from legtide.day.document import Day
+from legtide.day.document import Day, Service
 from legtide.language import ENGLISH, language, load_language, tr
 from legtide.plan.bank.answer import BankResult
 from legtide.plan.bank.exact import ExactHelper, exact_available
 from legtide.plan.bank.replan import Change
 from legtide.plan.bank.solver import Progress
+from legtide.plan.network import NetworkPlan, NetworkProgress, plan_network, relieved
 from legtide.plan.rotation.records import PlanError
-from legtide.plan.station import StationPlan, StationProblem, elsewhere, plan_station, replan_station
+from legtide.plan.station import Move, StationPlan, StationProblem, elsewhere, plan_station, replan_station
 from legtide.plan.stop import AfterIterations, AnyOf, Cancelled, usual
 from legtide.view.planning_wish import LIMIT_S, Handle, Live, Wish
 
@@ -48,6 +49,8 @@ class Task:
     limit_s: float
     language: str = ENGLISH
     """In which reasons are given."""
+    network: bool = False
+    """All rotations and the trucks of all stations, instead of one station's trucks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +62,10 @@ class StationFound:
     changes: tuple[Change, ...]
     elsewhere: dict[str, str]
     """Request that is not served -> where else it could be made up for, in words."""
+    moves: tuple[Move, ...] = ()
+    """What is moved to other turns because the trucks are short."""
+    services: tuple[Service, ...] = ()
+    """All services of the day with the plan, where something is moved."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +75,7 @@ class Failed:
     reason: str
 
 
-def search_station(wish: Wish, report: Report, handle: Handle) -> StationFound:
+def search_station(wish: Wish, report: Report, handle: Handle) -> StationFound | NetworkPlan:
     """Plans in a process, and tells how far it is. Blocks the calling thread, not the window.
 
     Raises PlanError when there is no plan, and CancelledError (from `report`) when it is no longer wanted.
@@ -81,7 +88,8 @@ def search_station(wish: Wish, report: Report, handle: Handle) -> StationFound:
     theirs.close()
     try:
         now_s = None if wish.now is None else wish.now.timestamp()
-        ours.send(Task(wish.day, wish.station, wish.kind == "mend", now_s, LIMIT_S, language()))
+        task = Task(wish.day, wish.station, wish.kind == "mend", now_s, LIMIT_S, language(), wish.kind == "network")
+        ours.send(task)
         return _listen(ours, report, handle)
     except (EOFError, OSError):
         raise PlanError(tr("the search ended unexpectedly; the day is as it was")) from None
@@ -95,7 +103,7 @@ def search_station(wish: Wish, report: Report, handle: Handle) -> StationFound:
             process.join()
 
 
-def _listen(connection: Connection, report: Report, handle: Handle) -> StationFound:
+def _listen(connection: Connection, report: Report, handle: Handle) -> StationFound | NetworkPlan:
     begun, told = time.monotonic(), False
     total = round(10.0 * LIMIT_S)
     while True:
@@ -109,7 +117,7 @@ def _listen(connection: Connection, report: Report, handle: Handle) -> StationFo
         news = connection.recv()
         if isinstance(news, Live):
             handle.live = news
-        elif isinstance(news, StationFound):
+        elif isinstance(news, StationFound | NetworkPlan):
             return news
         elif isinstance(news, Failed):
             raise PlanError(news.reason)
@@ -127,8 +135,15 @@ def serve(connection: Connection) -> None:
             connection.send(answer(task, connection.poll, connection.send))
 
 
-def answer(task: Task, stopped: Callable[[], bool], tell: Callable[[Live], object]) -> StationFound | Failed:
-    """Plans a station; `stopped` is asked between the steps of the search, `tell` hears of each better plan."""
+def answer(
+    task: Task, stopped: Callable[[], bool], tell: Callable[[Live], object]
+) -> StationFound | NetworkPlan | Failed:
+    """Plans a station, or all of them together.
+
+    `stopped` is asked between the steps of the search, `tell` hears of each better plan.
+    """
+    if task.network:
+        return _network(task, stopped, tell)
     helper = ExactHelper() if exact_available() and not task.mend else None
     try:
         plan = _planned(task, stopped, tell, helper)
@@ -137,14 +152,35 @@ def answer(task: Task, stopped: Callable[[], bool], tell: Callable[[Live], objec
     finally:
         if helper is not None:
             helper.close()
+    if not task.mend and not stopped():
+        plan = relieved(plan, now=_now(task), cancelled=_until(task, stopped))
     others = {request: str(found[0]) for request, found in elsewhere(plan).items() if found}
-    return StationFound(plan.station, plan.result, plan.changes, others)
+    services = plan.day.services if plan.moves else ()
+    return StationFound(plan.station, plan.result, plan.changes, others, plan.moves, services)
+
+
+def _now(task: Task) -> datetime | None:
+    return None if task.now_s is None else datetime.fromtimestamp(task.now_s, UTC)
+
+
+def _until(task: Task, stopped: Callable[[], bool]) -> Callable[[], bool]:
+    """Whether the search has been told to stop, or has had its time."""
+    end = time.monotonic() + task.limit_s
+    return lambda: stopped() or time.monotonic() > end
+
+
+def _network(task: Task, stopped: Callable[[], bool], tell: Callable[[Live], object]) -> NetworkPlan:
+    def on_progress(progress: NetworkProgress) -> None:
+        served = sum(len(bank.plan.assignments) for bank in progress.state.banks.values())
+        tell(Live(served=served, asked=served + len(progress.state.left) + len(progress.state.held)))
+
+    return plan_network(task.day, now=_now(task), on_progress=on_progress, cancelled=_until(task, stopped))
 
 
 def _planned(
     task: Task, stopped: Callable[[], bool], tell: Callable[[Live], object], helper: ExactHelper | None
 ) -> StationPlan:
-    now = None if task.now_s is None else datetime.fromtimestamp(task.now_s, UTC)
+    now = _now(task)
 
     def on_progress(progress: Progress) -> None:
         tell(live_of(progress))

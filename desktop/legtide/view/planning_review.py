@@ -6,15 +6,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
 
-from legtide.day.document import Day
+from legtide.day.document import Day, Service
+from legtide.day.edits import replace_services
 from legtide.day.rotations import stations
 from legtide.draw.words import NBSP, likely
 from legtide.engine.projection import project
 from legtide.engine.types import Projection
 from legtide.language import counted, tr
+from legtide.plan.network import NetworkPlan
 from legtide.plan.rotation.proposal import Account, Proposal, account, apply_proposal
-from legtide.plan.rotation.records import Costs
+from legtide.plan.rotation.records import Costs, PlannedService, RotationPlan
 from legtide.plan.station import apply_station_plan
+from legtide.view.planning_moves import as_service, network_verdict, objective_sentence, with_moves
 from legtide.view.planning_process import StationFound
 from legtide.view.planning_wish import Wish
 from legtide.view.planning_words import Line, Places, changes_between, gap_sentence, named, trucks_sentence
@@ -62,6 +65,8 @@ class Review:
     """What cannot be served: the reason, and what would make it possible."""
     step: str
     """Name of the undo step that taking it makes."""
+    objective: str = ""
+    """What trucks' plans are compared by, in its order; empty where no trucks are planned."""
 
     @property
     def aircraft(self) -> int:
@@ -83,18 +88,7 @@ def review_of_rotations(wish: Wish, proposal: Proposal) -> Review:
     projection = project(day, wish.projection)
     first = {plan.registration: plan.first_turn for plan in proposal.plans}
     places = Places(wish.day)
-    unserved = [
-        Line(tr("{aircraft}: {what}.").format(aircraft=plan.registration, what=plan.binding), plan.registration)
-        for plan in proposal.plans
-        if plan.binding
-    ]
-    for plan in proposal.plans:
-        for row in plan.obstacles:
-            words = tr("No water service for {aircraft} at {place}: {reason}.")
-            if row.tank == "waste":
-                words = tr("No waste service for {aircraft} at {place}: {reason}.")
-            text = words.format(aircraft=plan.registration, place=places.station(row.station), reason=row.reason)
-            unserved.append(Line(text, plan.registration, row.turn))
+    unserved = _binding_lines(places, proposal.plans)
     names = tuple(first)
     who = names[0] if len(names) == 1 else counted(len(names), "{n} aircraft", "{n} aircraft")
     return Review(
@@ -109,6 +103,23 @@ def review_of_rotations(wish: Wish, proposal: Proposal) -> Review:
         unserved=tuple(unserved),
         step=tr("Take the plan for {who}").format(who=who),
     )
+
+
+def _binding_lines(places: Places, plans: Sequence[RotationPlan]) -> list[Line]:
+    """What binds where the limit cannot be kept, and the turns that cannot help."""
+    out = [
+        Line(tr("{aircraft}: {what}.").format(aircraft=plan.registration, what=plan.binding), plan.registration)
+        for plan in plans
+        if plan.binding
+    ]
+    for plan in plans:
+        for row in plan.obstacles:
+            words = tr("No water service for {aircraft} at {place}: {reason}.")
+            if row.tank == "waste":
+                words = tr("No waste service for {aircraft} at {place}: {reason}.")
+            text = words.format(aircraft=plan.registration, place=places.station(row.station), reason=row.reason)
+            out.append(Line(text, plan.registration, row.turn))
+    return out
 
 
 def _rotations_verdict(wish: Wish, proposal: Proposal) -> str:
@@ -135,7 +146,9 @@ def _rotations_verdict(wish: Wish, proposal: Proposal) -> str:
 def review_of_trucks(wish: Wish, found: StationFound) -> Review:
     """The review of a station's plan made for the wish's day."""
     plan, result = found.result.plan, found.result
-    day = apply_station_plan(wish.day, found.station, plan)
+    day = (
+        _with_services(wish.day, found.services) if found.moves else apply_station_plan(wish.day, found.station, plan)
+    )
     projection = project(day, wish.projection)
     needs, places = found.station.needs, Places(wish.day)
     station = places.station(wish.station)
@@ -153,6 +166,11 @@ def review_of_trucks(wish: Wish, found: StationFound) -> Review:
     verdict = trucks_sentence(served, asked)
     if wish.kind == "trucks":
         verdict = f"{verdict} {gap_sentence(result.gap)}"
+    if found.moves:
+        moved = counted(
+            len(found.moves), "{n} service is planned at another turn.", "{n} services are planned at other turns."
+        )
+        verdict = f"{verdict} {moved}"
     if plan.unserved:
         verdict = f"{verdict} {tr('Without a truck a service stays planned, and the figures count it as done.')}"
     return Review(
@@ -163,10 +181,67 @@ def review_of_trucks(wish: Wish, found: StationFound) -> Review:
         verdict=verdict,
         settled=not plan.unserved,
         rows=compared(wish.day, wish.projection, projection, dict.fromkeys(aircraft, 0)),
-        changes=changes_between(wish.day, day, why),
+        changes=with_moves(places, found.moves, changes_between(wish.day, day, why), words),
         unserved=tuple(unserved),
         step=tr("Take the trucks' plan at {station}").format(station=station),
+        objective=objective_sentence(
+            plan.figures.delay_min,
+            tr("risk avoided {value}").format(value=f"{plan.figures.value:.0f}"),
+            plan.figures.cost,
+            plan.figures.truck_min,
+        ),
     )
+
+
+# rotations and trucks together ----------------------------------------------------------------------------
+
+
+def review_of_network(wish: Wish, plan: NetworkPlan) -> Review:
+    """The review of a plan of all rotations and trucks made for the wish's day."""
+    day = _with_services(wish.day, plan.day.services)
+    projection = project(day, wish.projection)
+    places = Places(wish.day)
+    first = {row.registration: row.first_turn for row in plan.plans}
+    who = counted(len(first), "{n} aircraft", "{n} aircraft")
+    unserved = [_left_line(places, move.wanted, move.reason) for move in plan.moves if not move.instead]
+    for station in plan.stations:
+        for left in station.result.plan.unserved:
+            row = station.station.needs[left.request].service
+            words = tr("No {service} at {place}: {reason}.")
+            line = words.format(service=named(row), place=places.at(row), reason=left.text)
+            unserved.append(Line(line, row.aircraft, row.turn, row.id))
+    unserved += _binding_lines(places, plan.wanted)
+    return Review(
+        wish,
+        day,
+        projection,
+        title=tr("Plan for {who}").format(who=who),
+        verdict=network_verdict(wish.day, plan),
+        settled=plan.status != "least_bad" and not unserved,
+        rows=compared(wish.day, wish.projection, projection, first),
+        changes=with_moves(places, plan.moves, changes_between(wish.day, day), {}),
+        unserved=tuple(unserved),
+        step=tr("Take the plan for {who}").format(who=who),
+        objective=objective_sentence(
+            plan.delay_min,
+            tr("risk {value}").format(value=f"{plan.costs.risk:.0f}"),
+            plan.costs.services,
+            plan.truck_min,
+        ),
+    )
+
+
+def _left_line(places: Places, row: PlannedService, reason: str) -> Line:
+    service = as_service(row)
+    text = tr("No {service} at {place}: {reason}.")
+    words = text.format(service=named(service), place=places.at(service), reason=reason)
+    return Line(words, row.registration, row.turn, row.service_id)
+
+
+def _with_services(day: Day, services: Sequence[Service]) -> Day:
+    """The day with other services; those that are the same as before stay the same objects."""
+    known = {row.id: row for row in day.services}
+    return replace_services(day, [known[row.id] if known.get(row.id) == row else row for row in services])
 
 
 def _in_words(text: str, words: Mapping[str, str]) -> str:

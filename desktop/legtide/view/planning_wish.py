@@ -11,8 +11,9 @@ from typing import Literal, TypeAlias
 from legtide.day.document import Day
 from legtide.engine.types import Projection
 
-Kind: TypeAlias = Literal["rotations", "trucks", "mend"]
-"""Services of rotations; the trucks of a station from scratch; their plan mended after a change."""
+Kind: TypeAlias = Literal["rotations", "network", "trucks", "mend"]
+"""Services of rotations; those of all rotations together with all trucks; the trucks of a station from scratch; their
+plan mended after a change."""
 
 LIMIT_S = 10.0
 """How long a station's search takes at most, unless it ends by itself before."""
@@ -29,7 +30,7 @@ class Wish:
     now: datetime | None = None
     """Nothing is planned before it."""
     aircraft: tuple[str, ...] = ()
-    """Registrations, where rotations are planned."""
+    """Registrations, where rotations are planned (all that have legs, where trucks are planned with them)."""
     station: str = ""
     """Code, where trucks are planned."""
 

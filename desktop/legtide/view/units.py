@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, Literal, get_args
 
+from legtide.day.assumptions import Known
 from legtide.draw.words import NBSP
 from legtide.engine.mass import water_density_kg_per_l
 from legtide.language import tr
@@ -132,6 +133,21 @@ def flow_typed(litres_per_min: float, unit: Unit) -> str:
     """A flow in the unit that goes with the preferred one, precise enough to be edited."""
     wanted = flow_unit(unit)
     return f"{plain(convert(litres_per_min, 'L/min', wanted))} {wanted}"
+
+
+def figure_in(value: float, known: Known, unit: Unit) -> str:
+    """A figure's number: volumes and flows in the preferred unit, everything else in its own."""
+    if known.unit == "L" and _of_volume(unit) != "L":
+        return plain(_to_unit(value, unit))
+    if known.unit == "L/min" and flow_unit(unit) != "L/min":
+        return plain(convert(value, "L/min", flow_unit(unit)))
+    return f"{value:g}"
+
+
+def figure_unit(known: Known, unit: Unit) -> str:
+    """The unit of that number."""
+    own = {"L": _of_volume(unit), "L/min": flow_unit(unit), "1": ""}
+    return own.get(known.unit, known.unit)
 
 
 def plain(value: float) -> str:

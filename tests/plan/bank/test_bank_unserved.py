@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -116,3 +117,13 @@ def test_a_pin_is_kept_to_the_second(bank: Problem) -> None:
     plan = solve(changed(bank, request.id, pin=Pin(truck, at)), AfterIterations(100)).plan
     row = plan.assignment(request.id)
     assert row is not None and (row.truck, row.start_min) == (truck, at)
+
+
+def test_a_station_without_a_truck_is_told_for_how_long_it_needs_one(bank: Problem) -> None:
+    request = bank.requests[0]
+    others = tuple(v for v in bank.vehicles if v.tank != request.tank)
+    plan = solve(replace(bank, vehicles=others), AfterIterations(0)).plan
+    row = next(row for row in plan.unserved if row.request == request.id)
+    assert row.reason == "no_truck"
+    shortest = min(option.connect_min + option.pump_min for option in request.options)
+    assert f"truck for {math.ceil(shortest)} min" in row.text

@@ -95,13 +95,35 @@ def test_a_remedy_for_what_is_gone_is_refused_with_a_sentence(window, workspace)
 
 
 def test_a_warning_without_a_quick_way_out_gives_its_advice(window, workspace):
-    late = edits.change_service(workspace.day, "s0", start=workspace.day.legs[5].std)
-    workspace.apply(late, "Move")
+    short = edits.change_leg(workspace.day, "0-2", eta=workspace.day.legs[3].std - timedelta(minutes=6))
+    workspace.apply(short, "Slip")
     cards = [card for card in panel(window).watch.cards if card.caution.code == "service-outside-turn"]
     assert len(cards) == 1
     assert not cards[0].fix.isVisible()
     assert cards[0]._headline.text() == "A service does not fit its turn"
-    assert cards[0]._advice.text() == "Move the service, or use another turn"
+    assert cards[0]._advice.text() == "The turn has no room for the service: use another turn"
+
+
+def test_a_service_outside_its_turn_is_moved_inside_by_its_button(window, workspace, click):
+    late = edits.change_service(workspace.day, "s0", start=workspace.day.legs[5].std)
+    workspace.apply(late, "Move")
+    card = next(card for card in panel(window).watch.cards if card.caution.code == "service-outside-turn")
+    click(card.fix)
+    turn = workspace.projection.aircraft["QX-0"].rotation.turns[3]
+    moved = next(row for row in workspace.projection.aircraft["QX-0"].services if row.service.id == "s0")
+    assert turn.start < moved.start and moved.end <= turn.end - timedelta(minutes=5)
+    assert "service-outside-turn" not in {row.code for row in workspace.projection.warnings}
+
+
+def test_one_press_lets_what_follows_a_late_leg_leave_later(window, workspace, click):
+    leg, following = workspace.day.legs[5:7]
+    workspace.apply(edits.change_leg(workspace.day, leg.id, eta=following.std + timedelta(minutes=10)), "Slip")
+    card = next(card for card in panel(window).watch.cards if card.caution.code == "turn-eaten")
+    click(card.fix)
+    assert workspace.day.legs[6].etd == following.std + timedelta(minutes=35)
+    assert "turn-eaten" not in {row.code for row in workspace.projection.warnings}
+    workspace.undo_stack.undo()
+    assert workspace.day.legs[6].etd is None
 
 
 def test_many_warnings_are_shown_in_part_until_all_are_asked_for(window, workspace, click):

@@ -62,7 +62,9 @@ def picture(request):
     folder = request.config.getoption("--pictures")
 
     def take(widget: QWidget, name: str, *, may_cut: tuple[str, ...] = ()) -> None:
-        QApplication.processEvents()
+        # A form grows to what it holds after it has been laid out, and is laid out again.
+        for _ in range(4):
+            QApplication.processEvents()
         image = widget.grab().toImage()
         if folder:
             Path(folder).mkdir(parents=True, exist_ok=True)

@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from legtide.plan.bank.answer import gap_of
+from legtide.plan.bank.problem import Problem
 from legtide.plan.bank.ticks import TICK_MIN, Core
 
 Floats: TypeAlias = NDArray[np.float64]
@@ -165,6 +166,14 @@ def _held(core: Core) -> bool:
 def _coarse(core: Core) -> int:
     """Ticks in one step of time: as few as a label has room for."""
     return max(_COARSE, -(-max(core.hard, default=0) // _END_MASK))
+
+
+def bound_of(problem: Problem, worth: float, steps: int = 40) -> float:
+    """A bound on the worth of any plan of a problem, where one of some worth is known."""
+    bounding = Bounding(Core(problem), worth)
+    for _ in range(steps):
+        bounding.step(worth)
+    return bounding.bound
 
 
 def _worth_of_facts(core: Core) -> float:

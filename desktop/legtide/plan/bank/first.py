@@ -103,6 +103,15 @@ def _start_at_end(routes: Routes, r: int, spot: Spot) -> int:
 
 def follow(routes: Routes, start: BankPlan) -> None:
     """As in a plan made before, as far as its assignments still hold; then what no longer does; the rest by value."""
+    for r, v in hold(routes, start):
+        spot = best_spot_of(routes, r, v)
+        if spot is not None:
+            routes.insert(r, spot)
+    by_value(routes)
+
+
+def hold(routes: Routes, start: BankPlan) -> list[tuple[int, int]]:
+    """Puts in what still holds of a plan made before; the request and truck of what does not."""
     core = routes.core
     number = {request.id: r for r, request in enumerate(core.requests)}
     names = {vehicle.id: v for v, vehicle in enumerate(core.problem.vehicles)}
@@ -115,11 +124,7 @@ def follow(routes: Routes, start: BankPlan) -> None:
         late = core.earliest[r] > core.at(row.start_min)
         if late or not _put_last(routes, r, v, row.option, row.reload_before):
             broken.append((r, v))
-    for r, v in broken:
-        spot = best_spot_of(routes, r, v)
-        if spot is not None:
-            routes.insert(r, spot)
-    by_value(routes)
+    return broken
 
 
 def _put_last(routes: Routes, r: int, v: int, option: int, reload: bool) -> bool:

@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from legtide.plan.bank.problem import Option, Pin, Problem, Request, Vehicle, water_first
 
@@ -87,8 +88,7 @@ class Core:
         self.problem = problem
         self.origin = _origin(problem)
         self.place = {name: i for i, name in enumerate(problem.places)}
-        self.travel = [[up(minutes) for minutes in row] for row in problem.travel_min]
-        _close(self.travel)
+        self.travel = _in_ticks(problem.travel_min)
         self.gap = up(problem.handover_min)
         self.facts = tuple(r for r in problem.requests if r.pin is not None and r.pin.started)
         self.trucks = [self._truck(vehicle) for vehicle in problem.vehicles]
@@ -347,6 +347,14 @@ def _merged(spans: list[tuple[int, int]]) -> tuple[tuple[int, int], ...]:
         else:
             out.append((start, end))
     return tuple(out)
+
+
+@lru_cache(maxsize=32)
+def _in_ticks(travel_min: tuple[tuple[float, ...], ...]) -> list[list[int]]:
+    """Driving times in ticks, closed again after rounding; shared by all problems of a station, never changed."""
+    travel = [[up(minutes) for minutes in row] for row in travel_min]
+    _close(travel)
+    return travel
 
 
 def _close(travel: list[list[int]]) -> None:

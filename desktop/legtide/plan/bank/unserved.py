@@ -7,8 +7,9 @@ import math
 from dataclasses import replace
 
 from legtide.language import tr
-from legtide.plan.bank.answer import Reason, Unserved
-from legtide.plan.bank.problem import water_first
+from legtide.plan.bank.answer import BankPlan, Reason, Unserved
+from legtide.plan.bank.first import hold, pinned_routes
+from legtide.plan.bank.problem import Problem, water_first
 from legtide.plan.bank.routes import Routes
 from legtide.plan.bank.spots import best_spot_of
 from legtide.plan.bank.ticks import TICK_MIN, Core
@@ -24,6 +25,15 @@ def explain_unserved(routes: Routes) -> tuple[Unserved, ...]:
     return tuple(_explain(routes, r) for r in range(len(core.requests)) if routes.vehicle[r] < 0)
 
 
+def explain_beside(problem: Problem, plan: BankPlan, request_id: str) -> Unserved:
+    """Why a request cannot be served beside a plan that knows nothing of it. Raises KeyError for an unknown one."""
+    core = Core(problem)
+    routes = pinned_routes(core)
+    hold(routes, plan)
+    number = {request.id: r for r, request in enumerate(core.requests)}
+    return _explain(routes, number[request_id])
+
+
 def _explain(routes: Routes, r: int) -> Unserved:
     core, request = routes.core, routes.core.requests[r]
     truck = tr(_WORDS[request.tank])
@@ -33,6 +43,9 @@ def _explain(routes: Routes, r: int) -> Unserved:
     ways = []
     if extra is not None and reason not in ("pin_broken", "not_worth"):
         ways.append(tr("another {truck} for {minutes} min").format(truck=truck, minutes=math.ceil(extra)))
+    if reason == "no_truck":
+        least = min(row.connect_min + row.pump_min for row in request.options)
+        ways.append(tr("a {truck} for {minutes} min").format(truck=truck, minutes=math.ceil(least)))
     if delay is not None:
         ways.append(tr("a delay of {minutes} min").format(minutes=math.ceil(delay)))
     if ways:

@@ -13,6 +13,7 @@ from legtide.plan.explain.levels import explain_risk
 from legtide.plan.explain.records import Explanation, Input
 
 _OF_RISK: Final = ("fresh-below-reserve", "fresh-near-reserve", "waste-over-limit", "waste-near-limit")
+_SHORTEST: Final = ("shortest_turn_min",)
 _RULES: Final[dict[str, tuple[str, tuple[str, ...]]]] = {
     "reading-implausible": (
         "A reading less probable than 1 in 100,000 by the projection is reported and not used",
@@ -23,6 +24,8 @@ _RULES: Final[dict[str, tuple[str, tuple[str, ...]]]] = {
         "Parked without heat, the fresh tank is drained before it can freeze",
         ("freeze_mild_c", "freeze_mild_h", "freeze_hard_c", "freeze_hard_h"),
     ),
+    "turn-short": ("A late aircraft is given at least the shortest turn, or what its schedule has", _SHORTEST),
+    "turn-eaten": ("A late aircraft is given at least the shortest turn, or what its schedule has", _SHORTEST),
     "service-outside-turn": (
         "A service has to lie inside its turn, less the policy's margins",
         ("margin_after_on_blocks_min", "margin_before_off_blocks_min"),

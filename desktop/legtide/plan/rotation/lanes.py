@@ -23,7 +23,8 @@ WASTE_KG_PER_L: Final = 1.0
 EXCESS_PRICE: Final = 1e6
 """Price of each unit of risk beyond the limit where the limit cannot be kept: so high that no leg passes the limit
 for the sake of money, and legs that can be kept within it are."""
-_ROUNDING: Final = 1e-12
+ROUNDING: Final = 1e-12
+"""Risks that differ by no more are the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +106,7 @@ def cost_lane(nodes: Nodes, costs: Floats, limit: Floats, worst: Floats) -> Lane
     risk = np.where(nodes.flown, nodes.sources.risk, 0.0)
     excess = np.maximum(risk - limit[:, None, None], 0.0) * EXCESS_PRICE
     carry = _up_to(costs + excess, np.add)
-    beyond = _up_to(risk, np.maximum) > worst[:, None, None] + _ROUNDING
+    beyond = _up_to(risk, np.maximum) > worst[:, None, None] + ROUNDING
     if nodes.must.any():
         beyond |= _barred(nodes)
     carry[beyond] = BLOCKED

@@ -24,7 +24,7 @@ from legtide.engine.mass import fuel_for_mass_kg
 from legtide.engine.types import Floats, to_datetime, to_minutes
 from legtide.language import tr
 from legtide.plan.rotation.binding import with_binding
-from legtide.plan.rotation.lanes import Nodes, Prices, cost_lane, leg_costs, risk_lane
+from legtide.plan.rotation.lanes import ROUNDING, Nodes, Prices, cost_lane, leg_costs, risk_lane
 from legtide.plan.rotation.marks import marks
 from legtide.plan.rotation.network import BLOCKED, Network, Paths, best_paths
 from legtide.plan.rotation.nodes import fixed_price, tank_nodes
@@ -60,10 +60,12 @@ def plan_of(day: Day, rotation: Rotation, now: datetime | None, fills: Sequence[
     if at.legs <= 0:
         limit = day.policy.risk_limit.value
         return RotationPlan(rotation.registration, "optimal", at.first_turn, (), (), Costs(), limit)
-    return _Search(at).plan()
+    return with_binding(at, RotationSearch(at).plan())
 
 
-class _Search:
+class RotationSearch:
+    """Plans of one rotation: its tables are made once, the cheapest way through them is found as often as asked."""
+
     def __init__(self, at: Situation) -> None:
         self.at = at
         policy = at.day.policy
@@ -77,20 +79,26 @@ class _Search:
         self.nodes = tank_nodes(at, self.marks)
 
     def plan(self) -> RotationPlan:
+        """The cheapest plan within the limit; where there is none, the least bad one."""
         limit = np.array([self.limit])
-        paths, status = self._cheapest(limit), "optimal"
+        paths = self.cheapest(limit)
         if not np.isfinite(paths.value[0]):
             lanes = [risk_lane(nodes) for nodes in self.nodes]
             together = tuple(
                 None if extra is None else np.where(np.isinf(extra), BLOCKED, 0.0) for extra in self._together()
             )
             worst = best_paths(Network(lanes[0], lanes[1], together), np.maximum).value
-            paths, status = self._cheapest(np.maximum(worst, limit)), "least_bad"
+            paths = self.cheapest(np.maximum(worst, limit))
+        return self.found(paths)
+
+    def found(self, paths: Paths) -> RotationPlan:
+        """The plan that a way stands for."""
         legs, costs = self._legs(paths)
         services = self._services(paths)
-        found = RotationPlan(
+        within = all(max(leg.fresh, leg.waste) <= self.limit + ROUNDING for leg in legs)
+        return RotationPlan(
             registration=self.at.rotation.registration,
-            status="optimal" if status == "optimal" else "least_bad",
+            status="optimal" if within else "least_bad",
             first_turn=self.at.first_turn,
             services=services,
             legs=legs,
@@ -98,12 +106,15 @@ class _Search:
             risk_limit=self.limit,
             replaced=self.at.removable,
         )
-        return with_binding(self.at, found)
 
-    def _cheapest(self, worst: Floats) -> Paths:
-        limit = np.array([self.limit])
+    def cheapest(self, worst: Floats, nodes: tuple[Nodes, Nodes] | None = None, limit: Floats | None = None) -> Paths:
+        """The cheapest way on which no leg's risk passes `worst` (1,).
+
+        `nodes` are the tables with some of the ways shut; excess begins at `limit` (1,), by default the policy's.
+        """
+        limit = np.array([self.limit]) if limit is None else limit
         hours = self.marks.hours[None]
-        lanes = [cost_lane(nodes, leg_costs(nodes, hours, self.prices), limit, worst) for nodes in self.nodes]
+        lanes = [cost_lane(row, leg_costs(row, hours, self.prices), limit, worst) for row in nodes or self.nodes]
         return best_paths(Network(lanes[0], lanes[1], self._together()))
 
     def _together(self) -> tuple[Floats | None, ...]:

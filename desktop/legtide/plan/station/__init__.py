@@ -8,12 +8,14 @@ from legtide.plan.station.apply import apply_station_plan
 from legtide.plan.station.bridge import StationProblem, station_problem
 from legtide.plan.station.conflicts import Conflict, station_conflicts
 from legtide.plan.station.elsewhere import Elsewhere, elsewhere
+from legtide.plan.station.moves import Move
 from legtide.plan.station.planning import StationPlan, plan_station, replan_station
 from legtide.plan.station.rows import run_rows, station_rows
 
 __all__ = [
     "Conflict",
     "Elsewhere",
+    "Move",
     "StationPlan",
     "StationProblem",
     "apply_station_plan",

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 
-from legtide.day.document import Day, Place, Service, Station, Truck
+from legtide.day.document import Day, Place, Service, Station, Travel, Truck
 from legtide.day.rotations import service_start, stations
 from legtide.engine.types import Projection, to_minutes
 from legtide.plan.bank.problem import Option, Pin, Problem, ReloadPoint, Request, Vehicle, Weights, closed
@@ -51,7 +52,7 @@ def bank_of(day: Day, place: Station, needs: Sequence[Need], now: datetime | Non
         tuple(row for row in rows if row is not None),
         vehicles,
         names,
-        _travel(place, names),
+        _travel(place.travel, place.default_travel_min, names),
         tuple(point for row in place.places if (point := _reload_point(row)) is not None),
         Weights(delay_per_min=price or None, truck_per_min=day.policy.price_truck_per_min.value),
         now_min=None if now is None else to_minutes(now),
@@ -78,11 +79,12 @@ def _base(station: Station, truck: Truck) -> str:
     return bases[0] if bases else ELSEWHERE
 
 
-def _travel(station: Station, names: Sequence[str]) -> tuple[tuple[float, ...], ...]:
+@lru_cache(maxsize=32)
+def _travel(travel: tuple[Travel, ...], usual: float, names: tuple[str, ...]) -> tuple[tuple[float, ...], ...]:
+    """The same table for every step of a drag: closing it takes longer than all else."""
     known = {}
-    for row in station.travel:
+    for row in travel:
         known[row.between] = known[row.between[::-1]] = row.minutes
-    usual = station.default_travel_min
     return closed([[0.0 if a == b else known.get((a, b), usual) for b in names] for a in names])
 
 

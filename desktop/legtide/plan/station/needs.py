@@ -15,6 +15,7 @@ from legtide.day.rotations import Rotation, rotations, stations
 from legtide.day.windows import turn_window
 from legtide.engine.projection import project_rotations
 from legtide.engine.types import AircraftProjection, Projection, to_minutes
+from legtide.plan.rotation.proposal import account
 
 ASKED = 1.0
 """Least value of a service that somebody has planned, in price units: a truck that is free does it."""
@@ -75,15 +76,26 @@ def planned_needs(day: Day, projection: Projection, code: str) -> tuple[Need, ..
     station = stations(day).get(code)
     if station is None:
         return ()
+    found = (
+        needs_as_planned(day, station, rotation, projection.aircraft[name])
+        for name, rotation in rotations(day).items()
+        if name in projection.aircraft
+    )
+    return tuple(need for needs in found for need in needs)
+
+
+def needs_as_planned(
+    day: Day, station: Station, rotation: Rotation, projection: AircraftProjection
+) -> tuple[Need, ...]:
+    """One aircraft's own services at a station as they are."""
     out = []
-    for name, rotation in rotations(day).items():
-        for row in rotation.services:
-            at = rotation.turns[row.turn].station if row.turn < len(rotation.turns) else ""
-            if at == code and row.state in ("planned", "done") and name in projection.aircraft:
-                way = Way(row.target, _litres(projection.aircraft[name], row), ASKED)
-                window = _window_or_moment(day, station, rotation, row)
-                if window is not None:
-                    out.append(Need(rotation, row, (way,), service_price(day, station, row.tank), window))
+    for row in rotation.services:
+        at = rotation.turns[row.turn].station if row.turn < len(rotation.turns) else ""
+        if at == station.code and row.state in ("planned", "done"):
+            way = Way(row.target, _litres(projection, row), ASKED)
+            window = _window_or_moment(day, station, rotation, row)
+            if window is not None:
+                out.append(Need(rotation, row, (way,), service_price(day, station, row.tank), window))
     return tuple(out)
 
 
@@ -147,7 +159,11 @@ def breach_sum(projection: AircraftProjection, tank: Tank, turn: int) -> float:
 
 def _propose(day: Day, views: Sequence[_View]) -> None:
     """Adds to each view, tank by tank, the service that avoids most, as long as one avoids more than it costs."""
-    price_breach = day.policy.price_breach.value
+    price_breach, places = day.policy.price_breach.value, stations(day)
+
+    def fuel(projection: AircraftProjection) -> float:
+        return account(day, projection, 0, places).costs.fuel
+
     for _ in range(_ROUNDS):
         trials = [(view, row) for view in views for tank in TANKS for row in _open_rows(view, tank)]
         if not trials:
@@ -157,7 +173,8 @@ def _propose(day: Day, views: Sequence[_View]) -> None:
         for (view, row), trial in zip(trials, projected, strict=True):
             before = breach_sum(view.projection, row.tank, row.turn)
             gain = price_breach * (before - breach_sum(trial, row.tank, row.turn))
-            if gain > service_price(day, view.station, row.tank):
+            # What a rotation's plan has left out for its fuel is not proposed again.
+            if gain > service_price(day, view.station, row.tank) + fuel(trial) - fuel(view.projection):
                 key = (views.index(view), row.tank)
                 best[key] = max(best.get(key, (0.0, 0, row)), (gain, -row.turn, row), key=lambda found: found[:2])
         _take(day, views, {key: row for key, (_, _, row) in best.items()})

@@ -15,6 +15,7 @@ from legtide.plan.bank.replan import Change, replan
 from legtide.plan.bank.solver import PATIENT, Progress, solve
 from legtide.plan.station.apply import apply_station_plan
 from legtide.plan.station.bridge import StationProblem, station_problem
+from legtide.plan.station.moves import Move
 from legtide.plan.station.needs import Need
 from legtide.plan.stop import AfterIterations, Stop
 
@@ -28,6 +29,8 @@ class StationPlan:
     day: Day
     changes: tuple[Change, ...] = ()
     """What a re-plan changed; empty for a plan from scratch."""
+    moves: tuple[Move, ...] = ()
+    """Services that the trucks are too short for, planned at other turns here or elsewhere."""
 
 
 def plan_station(

@@ -66,7 +66,7 @@ class AircraftForm(Form):
         self.add("registration", tr("Registration"), LineField(key_reader(tr("registration"), lambda: taken), name))
         words = {key: tr(fit.name or key) for key, fit in fits.items()}
         for key in fits.keys() - {row.id for row in self._day.fits}:
-            words[key] = tr("{name} (generic, is added)").format(name=words[key])
+            words[key] = tr("{name} (generic)").format(name=words[key])
         self.add("fit", tr("Fit"), ChoiceField(words, shown.fit))
         for tank, label in (("fresh", tr("Fresh water")), ("waste", tr("Waste"))):
             percent = shown.fresh_percent if tank == "fresh" else shown.waste_percent
@@ -158,7 +158,7 @@ def _items(aircraft: Aircraft) -> CellsModel:
             tip=tr("Repair interval of the deferred item"),
         ),
         Column("since", tr("Since"), date_reader(optional=True), width=96),
-        Column("remark", tr("Remark"), text_reader(400), width=120),
+        Column("remark", tr("Remark"), text_reader(400), width=90),
     )
     return CellsModel(columns, filled(columns, aircraft.inoperative))
 

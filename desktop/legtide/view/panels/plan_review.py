@@ -58,6 +58,7 @@ class PlanReview(QFrame):
         self.title = plain_label("", "heading")
         self.verdict = plain_label()
         self._sign = plain_label()
+        self.objective = plain_label("", "secondary")
         self.notice = plain_label()
         self.again = QPushButton(tr("Plan again"))
         self.figures = NowAndThen(preferences)
@@ -79,7 +80,7 @@ class PlanReview(QFrame):
     # structure --------------------------------------------------------------------------------------------
 
     def _set_up(self) -> None:
-        for label in (self.verdict, self.notice, self.message):
+        for label in (self.verdict, self.objective, self.notice, self.message):
             label.setWordWrap(True)
         for button in (self.take, self.again):
             button.setObjectName("primary")
@@ -141,6 +142,7 @@ class PlanReview(QFrame):
         layout.setContentsMargins(12, 4, 12, 12)
         layout.setSpacing(8)
         layout.addLayout(verdict)
+        layout.addWidget(self.objective)
         layout.addWidget(self._notice_card)
         layout.addLayout(buttons)
         layout.addWidget(self.figures)
@@ -214,6 +216,8 @@ class PlanReview(QFrame):
         if review is None:
             return
         self.verdict.setText(review.verdict)
+        self.objective.setText(review.objective)
+        self.objective.setVisible(bool(review.objective))
         sign = "settled" if review.settled else "watch"
         self._sign.setPixmap(sign_pixmap(sign, self._theme.colours, 16, self.devicePixelRatioF()))
         self.changes.put(review.changes)

@@ -59,10 +59,11 @@ class RunningPage(QWidget):
         wish = self._planning.running
         if wish is None:
             return
-        if wish.kind == "rotations":
+        if wish.aircraft:
             count = len(wish.aircraft)
             who = wish.aircraft[0] if count == 1 else counted(count, "{n} aircraft", "{n} aircraft")
-            self.title.setText(tr("Planning {who}…").format(who=who))
+            words = tr("Planning {who} and the trucks…") if wish.kind == "network" else tr("Planning {who}…")
+            self.title.setText(words.format(who=who))
         else:
             words = (
                 tr("Planning the trucks at {station}…")
@@ -89,6 +90,8 @@ class RunningPage(QWidget):
         self.bar.setValue(done)
         if wish.kind == "rotations":
             self._say(tr("{done} of {total} aircraft planned").format(done=live.done, total=len(wish.aircraft)))
+        elif wish.kind == "network" and live.asked:
+            self._say(trucks_sentence(live.served, live.asked))
         elif math.isnan(live.worth):
             self._say(tr("Weighing what each service is worth…"))
         else:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 from legtide.day import edits
+from legtide.day.delays import following_legs
 from legtide.day.document import Day
+from legtide.day.rotations import rotations
 from legtide.engine.types import Caution, Remedy
 from legtide.language import tr
 
@@ -23,6 +25,7 @@ HEADLINES: Final = {
     "figure-unusual": "A figure is unusual",
     "broken-chain": "A leg seems to be missing",
     "turn-eaten": "No time on the ground is left",
+    "turn-short": "The turn is too short",
     "passengers-over-seats": "More passengers than seats",
     "estimate-before-departure": "An estimate is out of order",
     "leg-long": "A leg is unusually long",
@@ -36,11 +39,17 @@ HEADLINES: Final = {
 }
 """Code of a warning -> its headline where its way out is not one."""
 
-_BUTTONS: Final = {"add_service": "Add service", "raise_target": "Raise fill", "move_service": "Move service"}
+_BUTTONS: Final = {
+    "add_service": "Add service",
+    "raise_target": "Raise fill",
+    "move_service": "Move service",
+    "push_legs": "Delay what follows",
+}
 _STEPS: Final = {
     "add_service": "Add {tank} service for {aircraft}",
     "raise_target": "Raise fill for {aircraft}",
     "move_service": "Move {tank} service of {aircraft}",
+    "push_legs": "Delay what follows of {aircraft}",
 }
 
 
@@ -70,7 +79,7 @@ def step_text(remedy: Remedy) -> str:
 
 
 def applied(day: Day, remedy: Remedy) -> tuple[Day, str]:
-    """The day with the remedy done, and the id of the service that it concerns.
+    """The day with the remedy done, and the id of the service that it concerns; empty where it concerns legs.
 
     Raises EditError when the day no longer holds what the remedy speaks of.
     """
@@ -83,4 +92,10 @@ def applied(day: Day, remedy: Remedy) -> tuple[Day, str]:
         return edits.set_target(day, remedy.service_id, target), remedy.service_id
     if remedy.kind == "move_service":
         return edits.move_service(day, remedy.service_id, remedy.turn, remedy.start), remedy.service_id
+    if remedy.kind == "push_legs":
+        rotation = rotations(day).get(remedy.aircraft)
+        if rotation is None or not 0 < remedy.turn <= len(rotation.legs):
+            raise edits.EditError(tr("{aircraft} has no such turn any more").format(aircraft=remedy.aircraft))
+        legs = following_legs(rotation, remedy.turn, day.policy)
+        return edits.replace_legs(day, {leg.id: leg for leg in legs}), ""
     raise edits.EditError(tr("this way out cannot be done with one press"))
