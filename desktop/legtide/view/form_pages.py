@@ -130,7 +130,9 @@ class FormPages(QWidget):
     def stops(self) -> list[QWidget]:
         """What the Tab key stops at, in order."""
         tab = Qt.FocusPolicy.TabFocus
-        return [one for one in self.findChildren(QWidget) if one.focusPolicy() & tab and one.focusProxy() is None]
+        # The list of a combo box is a window of its own.
+        here = [one for one in self.findChildren(QWidget) if one.window() is self.window()]
+        return [one for one in here if one.focusPolicy() & tab and one.focusProxy() is None]
 
     def mark(self, wrong: set[int]) -> None:
         """Marks the tabs of the pages on which something is wrong."""

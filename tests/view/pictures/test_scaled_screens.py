@@ -18,6 +18,7 @@ def test_nothing_is_cut_on_a_scaled_screen(request, tmp_path, percent):
     folder = Path(request.config.getoption("--pictures") or tmp_path)
     target = folder / f"scaled-{percent}.png"
     env = {**os.environ, "QT_SCALE_FACTOR": str(percent / 100.0), "QT_QPA_PLATFORM": "offscreen"}
+    env["PYTHONPATH"] = os.pathsep.join(path for path in sys.path if path)
     done = subprocess.run(
         [sys.executable, str(SCRIPT), str(target)], env=env, capture_output=True, text=True, check=True
     )

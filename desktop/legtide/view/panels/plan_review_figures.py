@@ -152,4 +152,8 @@ class FiguresModel(QAbstractTableModel):
     def _cell(self, row: Row, column: int) -> str:
         measure = MEASURES[column]
         now, then = (measure.text(measure.value(side), self._preferences.unit) for side in (row.now, row.then))
-        return now if now == then else f"{now} {ARROW} {then}"
+        if now == then:
+            return now
+        value, _, unit = now.rpartition(NBSP)
+        # The unit stands once: "1779 → 1777 L".
+        return f"{value if value and then.endswith(NBSP + unit) else now} {ARROW} {then}"
