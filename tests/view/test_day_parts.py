@@ -252,7 +252,7 @@ def test_deleting_a_leg_says_what_becomes_of_the_services_around_it(window, work
     box = dialog("question")
     assert isinstance(box, QMessageBox)
     said = box.informativeText()
-    assert "1 gauge reading" in said
+    assert "1 reading" in said
     assert "Waste service of QX-0 moves from BAKE to ABLE" in said
     assert "two planned services of one kind" in said
     answer("Delete")

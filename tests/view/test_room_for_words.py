@@ -10,12 +10,16 @@ from legtide.view.main_window import build_window
 from support.clipping import clipped, cut_choices, settle
 from support.pseudo import pseudo, pseudo_catalogue
 from support.spoken import placeholders
+from support.windows import forget_changes
 
 SELECTIONS = ({}, {"service": "s0"}, {"aircraft": "QX-1", "turn": 3}, {"leg": "1-3"}, {"aircraft": "QX-2"})
 PAGES = (
     *("file.messages", "file.demo", "day.figures", "help.keys", "help.about", "help.commands"),
     *("service.level", "service.move", "turn.reading", "leg.edit", "aircraft.edit", "aircraft.tanks", "view.why"),
     *("view.calls", "view.compare", "view.station", "plan.alternative", "file.briefing", "file.runs"),
+    *("file.new", "day.title", "leg.add", "leg.return", "leg.delete", "aircraft.add", "aircraft.remove"),
+    *("station.edit", "station.add", "station.remove", "fit.edit", "fit.add", "fit.copy", "fit.remove"),
+    *("file.tables", "file.calls", "file.print_board", "file.check_page", "help.reports", "plan.train"),
 )
 """Actions that open something."""
 
@@ -31,7 +35,7 @@ def longer_words():
 def window(longer_words, workspace, preferences, qtbot):
     made = build_window(workspace, preferences)
     made.resize(1280, 800)
-    qtbot.addWidget(made, before_close_func=lambda one: one.forget_changes())
+    qtbot.addWidget(made, before_close_func=forget_changes)
     made.show()
     return made
 
@@ -68,8 +72,9 @@ def test_the_window_has_room(window, workspace, preferences):
 
 @pytest.mark.parametrize("action", PAGES)
 def test_what_it_opens_has_room(window, workspace, qapp, action):
-    selection = {"leg.edit": {"leg": "1-3"}, "turn.reading": {"aircraft": "QX-1", "turn": 3}}.get(action)
-    workspace.select(**(selection or {"service": "s0"}))
+    here = {"leg.edit": "leg", "leg.return": "leg", "leg.delete": "leg", "turn.reading": "turn"}
+    selections = {"leg": {"leg": "1-3"}, "turn": {"aircraft": "QX-1", "turn": 3}}
+    workspace.select(**selections.get(here.get(action, ""), {"service": "s0"}))
     settle()
     page = shown_by(window, action, qapp)
     assert clipped(page) == []
@@ -86,6 +91,27 @@ def test_the_schedule_to_import_has_room(window, tmp_path, dialog, qtbot):
     assert clipped(page) == []
     assert cut_choices(page) == []
     page.close()
+
+
+def test_the_columns_to_choose_have_room(window, tmp_path, dialog):
+    path = tmp_path / "day.csv"
+    path.write_text("A/C,FLT,DEP,ARR,STD,STA\nQM-AUK,X0 201,OZM,TQB,2027-05-21 04:30,2027-05-21 05:40\n")
+    window.import_schedule(path)
+    page = dialog("mapper")
+    settle()
+    assert clipped(page) == []
+    assert cut_choices(page) == []
+    page.close()
+
+
+def test_both_halves_of_a_split_board_have_room(window, workspace):
+    window.registry.run("view.split")
+    workspace.select(service="s0")
+    settle()
+    assert clipped(window) == []
+    window.resize(1280, 640)
+    settle()
+    assert clipped(window) == []
 
 
 def test_a_label_without_room_is_found(window):

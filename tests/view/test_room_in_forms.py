@@ -6,10 +6,11 @@ import pytest
 from PySide6.QtCore import QSize
 from PySide6.QtWidgets import QAbstractButton, QApplication, QComboBox, QLabel, QTabBar
 
-from legtide import language as spoken
 from legtide.day import edits_stations
 from legtide.day.document import Place, Station, Truck
 from legtide.day.edits import rebuilt
+from legtide.language import use_catalogue
+from support.pseudo import pseudo_catalogue
 
 SCREEN = QSize(1280 - 40, 800 - 60)
 """The smallest screen, less the window's frame and a bar of the desktop."""
@@ -30,15 +31,10 @@ def busy(workspace) -> Station:
 def language(request):
     """English, and every sentence two fifths longer, as German often is."""
 
-    class Longer(dict):
-        def get(self, text, default=None):
-            return text + ("aß Üb" * 60)[: round(0.4 * len(text)) + 1].rstrip()
-
-    before = spoken._catalogue
     if request.param != "as it is":
-        spoken._catalogue = Longer()
+        use_catalogue(pseudo_catalogue())
     yield request.param
-    spoken._catalogue = before
+    use_catalogue({})
 
 
 def opened_forms(window, workspace, busy):

@@ -155,26 +155,40 @@ def weight_lines(content: Briefing) -> list[str]:
     found, policy = content.carried, content.day.policy
     if found.fuel_kg <= 0.0:
         return []
-    lines = [
-        f"Water carried: {found.mean_kg:.0f}{NBSP}kg on average over {found.hours:.1f}{NBSP}h burn "
-        f"{found.fuel_kg:.1f}{NBSP}kg of fuel, {found.cost:.0f} price units "
-        f"({policy.fuel_percent_per_h.value:g}{NBSP}% of the mass an hour, {policy.price_fuel_per_kg.value:g} a kg)."
-    ]
+    carried = tr(
+        "Water carried: {mass} on average over {hours} burn {fuel} of fuel, {cost} price units "
+        "({share} of the mass an hour, {price} a kg)."
+    ).format(
+        mass=f"{found.mean_kg:.0f}{NBSP}kg",
+        hours=f"{found.hours:.1f}{NBSP}h",
+        fuel=f"{found.fuel_kg:.1f}{NBSP}kg",
+        cost=f"{found.cost:.0f}",
+        share=f"{policy.fuel_percent_per_h.value:g}{NBSP}%",
+        price=f"{policy.price_fuel_per_kg.value:g}",
+    )
+    lines = [carried]
     if content.lower_fills:
-        lines.append("Each fill by itself, with the added risk priced:")
+        lines.append(tr("Each fill by itself, with the added risk priced:"))
     lines += [_lower_fill(content, row) for row in content.lower_fills]
     if not content.lower_fills and any(ask.service.tank == "fresh" for row in content.departures for ask in row.asks):
-        lines.append("No lower fill is worth its risk by the policy's prices.")
+        lines.append(tr("No lower fill is worth its risk by the policy's prices."))
     return [" ".join(lines)]
 
 
 def _lower_fill(content: Briefing, row: LowerFill) -> str:
     service, rotation = row.service, content.rotation
     station = printable(rotation.turns[service.turn].station)
-    return (
-        f"filling to {row.target_percent:g}{NBSP}% instead of {service.target:g}{NBSP}% at {station} before "
-        f"{_flight(rotation.legs[service.turn])} burns {row.saved_kg:.1f}{NBSP}kg less and saves "
-        f"{row.saved_cost:.1f} price units (risk then {risk_text(row.worst_risk)})."
+    return tr(
+        "filling to {low} instead of {target} at {station} before {flight} burns {saved} less and saves {cost} price "
+        "units (risk then {risk})."
+    ).format(
+        low=f"{row.target_percent:g}{NBSP}%",
+        target=f"{service.target:g}{NBSP}%",
+        station=station,
+        flight=_flight(rotation.legs[service.turn]),
+        saved=f"{row.saved_kg:.1f}{NBSP}kg",
+        cost=f"{row.saved_cost:.1f}",
+        risk=risk_text(row.worst_risk),
     )
 
 

@@ -6,6 +6,7 @@ from typing import Any, Final
 
 from legtide.day.document import Aircraft, Day
 from legtide.day.edits import EditError, rebuilt
+from legtide.language import tr
 
 _REFERRING: Final = ("legs", "services", "readings", "ground")
 
@@ -23,7 +24,7 @@ def put_aircraft(day: Day, registration: str, aircraft: Aircraft) -> Day:
     """
     old = next((row for row in day.aircraft if row.registration == registration), None)
     if old is None:
-        raise EditError(f"aircraft {registration} is not in the day")
+        raise EditError(tr("aircraft {aircraft} is not in the day").format(aircraft=registration))
     if old == aircraft:
         return day
     changes: dict[str, Any] = {"aircraft": tuple(aircraft if row is old else row for row in day.aircraft)}
@@ -43,7 +44,7 @@ def remove_aircraft(day: Day, registration: str) -> Day:
     """The day without an aircraft, its legs, and all that hangs on their turns."""
     kept = tuple(row for row in day.aircraft if row.registration != registration)
     if len(kept) == len(day.aircraft):
-        raise EditError(f"aircraft {registration} is not in the day")
+        raise EditError(tr("aircraft {aircraft} is not in the day").format(aircraft=registration))
     changes: dict[str, Any] = {"aircraft": kept}
     for part in _REFERRING:
         rows = getattr(day, part)
@@ -55,4 +56,4 @@ def remove_aircraft(day: Day, registration: str) -> Day:
 
 def _refuse_taken(day: Day, registration: str) -> None:
     if any(row.registration == registration for row in day.aircraft):
-        raise EditError(f"aircraft {registration} is in the day already")
+        raise EditError(tr("aircraft {aircraft} is in the day already").format(aircraft=registration))

@@ -6,6 +6,7 @@ from typing import Any
 
 from legtide.day.document import Day, Fit
 from legtide.day.edits import EditError, rebuilt
+from legtide.language import tr
 
 
 def add_fit(day: Day, fit: Fit) -> Day:
@@ -20,7 +21,7 @@ def put_fit(day: Day, fit_id: str, fit: Fit) -> Day:
     """A fit in the place of another; under a new id its aircraft follow. Raises EditError."""
     old = next((row for row in day.fits if row.id == fit_id), None)
     if old is None:
-        raise EditError(f"fit {fit_id} is not in the day")
+        raise EditError(tr("fit {fit} is not in the day").format(fit=fit_id))
     if old == fit:
         return day
     changes: dict[str, Any] = {"fits": tuple(fit if row is old else row for row in day.fits)}
@@ -37,10 +38,11 @@ def remove_fit(day: Day, fit_id: str) -> Day:
     """The day without a fit. Raises EditError while an aircraft has it."""
     kept = tuple(row for row in day.fits if row.id != fit_id)
     if len(kept) == len(day.fits):
-        raise EditError(f"fit {fit_id} is not in the day")
+        raise EditError(tr("fit {fit} is not in the day").format(fit=fit_id))
     users = [row.registration for row in day.aircraft if row.fit == fit_id]
     if users:
-        raise EditError(f"{', '.join(users[:3])}{' and others' if len(users) > 3 else ''} have the fit {fit_id}")
+        words = tr("{users} have the fit {fit}") if len(users) <= 3 else tr("{users} and others have the fit {fit}")
+        raise EditError(words.format(users=", ".join(users[:3]), fit=fit_id))
     return day.model_copy(update={"fits": kept})
 
 
@@ -57,4 +59,4 @@ def unused_fit_id(day: Day, wanted: str) -> str:
 
 def _refuse_taken(day: Day, fit_id: str) -> None:
     if any(row.id == fit_id for row in day.fits):
-        raise EditError(f"fit {fit_id} is in the day already")
+        raise EditError(tr("fit {fit} is in the day already").format(fit=fit_id))

@@ -13,6 +13,7 @@ from typing import Any, Final, TypeVar
 from legtide.day.document import Aircraft, Day, GroundTime, Leg, Reading, Service
 from legtide.day.edits import EditError, rebuilt, unused_id
 from legtide.day.rotations import scheduled, station_at
+from legtide.language import tr
 
 _Hung = TypeVar("_Hung", Service, Reading, GroundTime)
 _HANGING: Final = ("services", "readings", "ground")
@@ -21,7 +22,7 @@ _HANGING: Final = ("services", "readings", "ground")
 def add_leg(day: Day, leg: Leg) -> Day:
     """One more leg, at its place in the schedule. Raises EditError when its id or aircraft will not do."""
     if any(row.id == leg.id for row in day.legs):
-        raise EditError(f"leg {leg.id} is in the day already")
+        raise EditError(tr("leg {leg} is in the day already").format(leg=leg.id))
     _refuse_unlisted(day, leg)
     return with_legs(day, (*day.legs, leg))
 
@@ -34,7 +35,7 @@ def delete_leg(day: Day, leg_id: str) -> Day:
     """
     kept = tuple(row for row in day.legs if row.id != leg_id)
     if len(kept) == len(day.legs):
-        raise EditError(f"leg {leg_id} is not in the day")
+        raise EditError(tr("leg {leg} is not in the day").format(leg=leg_id))
     return with_legs(day, kept)
 
 
@@ -45,7 +46,7 @@ def put_leg(day: Day, leg: Leg) -> Day:
     """
     old = next((row for row in day.legs if row.id == leg.id), None)
     if old is None:
-        raise EditError(f"leg {leg.id} is not in the day")
+        raise EditError(tr("leg {leg} is not in the day").format(leg=leg.id))
     if old == leg:
         return day
     _refuse_unlisted(day, leg)
@@ -54,7 +55,7 @@ def put_leg(day: Day, leg: Leg) -> Day:
 
 def _refuse_unlisted(day: Day, leg: Leg) -> None:
     if all(row.registration != leg.aircraft for row in day.aircraft):
-        raise EditError(f"aircraft {leg.aircraft} is not in the day")
+        raise EditError(tr("aircraft {aircraft} is not in the day").format(aircraft=leg.aircraft))
 
 
 def next_leg_id(day: Day) -> str:

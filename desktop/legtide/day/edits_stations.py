@@ -8,6 +8,7 @@ from typing import Any
 from legtide.day.document import Day, Leg, Service, Station
 from legtide.day.edits import EditError, rebuilt
 from legtide.day.rotations import scheduled, station_at
+from legtide.language import tr
 
 
 def add_station(day: Day, station: Station) -> Day:
@@ -20,10 +21,12 @@ def remove_station(day: Day, code: str) -> Day:
     """The day without a station. Raises EditError while a leg uses it."""
     kept = tuple(row for row in day.stations if row.code != code)
     if len(kept) == len(day.stations):
-        raise EditError(f"station {code} is not in the day")
+        raise EditError(tr("station {station} is not in the day").format(station=code))
     users = [leg.flight for leg in day.legs if code in (leg.origin, leg.destination)]
     if users:
-        raise EditError(f"{', '.join(users[:3])}{' and others' if len(users) > 3 else ''} use the station {code}")
+        few = len(users) <= 3
+        words = tr("{users} use the station {station}") if few else tr("{users} and others use the station {station}")
+        raise EditError(words.format(users=", ".join(users[:3]), station=code))
     return day.model_copy(update={"stations": kept})
 
 
@@ -43,7 +46,7 @@ def put_station(
     """
     old = next((row for row in day.stations if row.code == code), None)
     if old is None:
-        raise EditError(f"station {code} is not in the day")
+        raise EditError(tr("station {station} is not in the day").format(station=code))
     if station.code != code:
         _refuse_taken(day, station.code)
     if old == station:
@@ -107,4 +110,4 @@ class _Followers:
 
 def _refuse_taken(day: Day, code: str) -> None:
     if any(row.code == code for row in day.stations):
-        raise EditError(f"station {code} is in the day already")
+        raise EditError(tr("station {station} is in the day already").format(station=code))

@@ -239,7 +239,7 @@ def _png(size: tuple[int, int], title: str, paint: Paint) -> bytes:
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
     writer = QImageWriter(buffer, QByteArray(b"png"))
     if not writer.write(image):
-        raise OSError(f"the picture could not be made: {writer.errorString()}")
+        raise OSError(tr("the picture could not be made: {reason}").format(reason=writer.errorString()))
     return bytes(buffer.data().data())
 
 

@@ -40,10 +40,10 @@ class CsvGrid:
         """Line of the header."""
         return max(self.first, 1)
 
-    @property
-    def about(self) -> str:
-        """The header in words."""
-        return tr("the header, separated by {separator},").format(separator=tr(_SEPARATORS[self.separator]))
+    def about(self, columns: str) -> str:
+        """What the header has."""
+        separator = tr(_SEPARATORS[self.separator])
+        return tr("the header, separated by {separator}, has {columns}").format(separator=separator, columns=columns)
 
     @property
     def epoch(self) -> None:
@@ -83,7 +83,7 @@ def csv_grid(data: bytes, known: Collection[str], *, instead: Sequence[str] = ()
     lines = _lines(data)
     first = next((i for i, line in enumerate(lines) if line.strip()), None)
     if first is None:
-        raise TableError([Problem("", "is empty")])
+        raise TableError([Problem("", tr("is empty"))])
     header, separator = _header(lines[first], set(known))
     if instead and not any(name.lower() in instead for name in header):
         return CsvGrid(lines, tuple(instead), separator, first)

@@ -14,6 +14,7 @@ from typing import Final, Protocol
 
 from legtide.day.checks import Problem
 from legtide.day.quoting import quoted
+from legtide.language import tr
 
 MOST_REJECTED: Final = 50_000
 _MOST_NAMES_SHOWN: Final = 20
@@ -49,7 +50,7 @@ class Places:
 
     def row(self, line: int) -> str:
         """Such as "line 7" or "row 7"."""
-        return f"{self.word} {line}"
+        return (tr("row {n}") if self.word == "row" else tr("line {n}")).format(n=line)
 
     def cell(self, line: int, column: str) -> str:
         """Such as "B7", or "7" where columns have no letters."""
@@ -57,9 +58,11 @@ class Places:
 
     def place(self, line: int, column: str = "") -> str:
         """Such as `line 7, std` or `sheet "Plan", cell B7, std`."""
-        sheet = f"sheet {quoted(self.sheet)}, " if self.sheet else ""
-        where = f"cell {self.cell(line, column)}" if column in self.letters else self.row(line)
-        return f"{sheet}{where}" + (f", {column}" if column else "")
+        lettered = column in self.letters
+        where = tr("cell {cell}").format(cell=self.cell(line, column)) if lettered else self.row(line)
+        if self.sheet:
+            where = tr("sheet {sheet}, {place}").format(sheet=quoted(self.sheet), place=where)
+        return f"{where}, {column}" if column else where
 
 
 LINES: Final = Places()
@@ -79,7 +82,7 @@ class Rejected:
 
     def as_problem(self) -> Problem:
         """The same as a problem with its place."""
-        value = f" (it is {quoted(self.value)})" if self.value else ""
+        value = tr(" (it is {value})").format(value=quoted(self.value)) if self.value else ""
         return Problem(self.places.place(self.line, self.column), self.reason + value)
 
 
@@ -114,9 +117,8 @@ class Grid(Protocol):
     def line(self) -> int:
         """Line or row of the header."""
 
-    @property
-    def about(self) -> str:
-        """The header in words, for a sentence about what stands in it."""
+    def about(self, columns: str) -> str:
+        """A sentence about what the header has: the names of its columns."""
 
     @property
     def epoch(self) -> datetime | None:
@@ -163,7 +165,8 @@ def table_of(
     at = found_columns(grid, required, optional, columns or {})
     places = grid.places(at)
     used = set(at.values())
-    notes = [f"column {quoted(name)} is not used" for i, name in enumerate(grid.header) if name and i not in used]
+    unused = [name for i, name in enumerate(grid.header) if name and i not in used]
+    notes = [tr("column {name} is not used").format(name=quoted(name)) for name in unused]
     rows: list[Row] = []
     rejected: list[Rejected] = []
     for line, found in islice(grid.records(used), most):
@@ -181,7 +184,8 @@ def table_of(
 def check_rejected(rows: int) -> None:
     """Refuses a table of which so many rows cannot be taken. Raises TableError."""
     if rows > MOST_REJECTED:
-        raise TableError([Problem("", f"more than {MOST_REJECTED} rows cannot be read: is it the right file?")])
+        words = tr("more than {n} rows cannot be read: is it the right file?")
+        raise TableError([Problem("", words.format(n=MOST_REJECTED))])
 
 
 def found_columns(
@@ -199,14 +203,16 @@ def found_columns(
         wanted = given.get(name, "" if name in claimed else name)
         stands = [i for i, other in enumerate(names) if wanted and other == wanted]
         if not stands and (name in required or name in given):
-            where = f" (for {name})" if name in given else ""
-            found.append(Problem(place, f"column {quoted(columns.get(name, name))} is missing{where}"))
+            words = (
+                tr("column {column} is missing (for {field})") if name in given else tr("column {column} is missing")
+            )
+            found.append(Problem(place, words.format(column=quoted(columns.get(name, name)), field=name)))
         elif len(stands) > 1:
-            found.append(Problem(place, f"column {quoted(wanted)} stands twice"))
+            found.append(Problem(place, tr("column {column} stands twice").format(column=quoted(wanted))))
         elif stands:
             at[name] = stands[0]
     if found:
-        shown = ", ".join(quoted(name) for name in grid.header[:_MOST_NAMES_SHOWN] if name) or "nothing"
+        shown = ", ".join(quoted(name) for name in grid.header[:_MOST_NAMES_SHOWN] if name) or tr("nothing")
         more = ", ..." if len(grid.header) > _MOST_NAMES_SHOWN else ""
-        raise ColumnsError([*found, Problem(place, f"{grid.about} has {shown}{more}")], grid)
+        raise ColumnsError([*found, Problem(place, grid.about(shown + more))], grid)
     return at

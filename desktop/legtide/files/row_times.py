@@ -15,6 +15,7 @@ from functools import lru_cache
 from typing import Final
 
 from legtide.files.times import MONTHS, TimeError, moments, read_time
+from legtide.language import tr
 
 DEPARTURES: Final = ("std", "etd", "atd")
 ARRIVALS: Final = ("sta", "eta", "ata")
@@ -58,7 +59,7 @@ class RowTimes:
         for column in (*DEPARTURES, *ARRIVALS):
             if not cells[column]:
                 if column not in _PLAN_OF:
-                    wrong[column] = "is empty"
+                    wrong[column] = tr("is empty")
                 continue
             try:
                 times[column] = self._time(cells, column, times)
@@ -82,7 +83,7 @@ class RowTimes:
         elif self.day is not None:
             day = self.day
         else:
-            raise TimeError("is a time without a date: a column has to give the date, or one for all of them")
+            raise TimeError(tr("is a time without a date: a column has to give the date, or one for all of them"))
         if dated == "arrival_date" or column == "std" or not times.get("std"):
             return _on(day, clock, zone)
         if column == "sta":
@@ -106,7 +107,7 @@ def _clock(text: str) -> _Clock | None:
         return None
     hour, minute, second = int(found[1]), int(found[2]), int(found[3] or 0)
     if minute > 59 or second > 59 or (hour, minute * 60 + second) > (24, 0):
-        raise TimeError("is no time of a day")
+        raise TimeError(tr("is no time of a day"))
     return hour, minute, second, found[4] or ""
 
 
@@ -116,7 +117,7 @@ def _on(day: date, clock: _Clock, zone: str | None) -> Moments:
     try:
         day += timedelta(days=hour // 24)
     except OverflowError:
-        raise TimeError("is no date and time of the calendar") from None
+        raise TimeError(tr("is no date and time of the calendar")) from None
     return _moments(f"{day.isoformat()}T{hour % 24:02d}:{minute:02d}:{second:02d}{own}", zone)
 
 
@@ -130,7 +131,7 @@ def _around(day: date, clock: _Clock, zone: str | None) -> list[Moments]:
         except (TimeError, OverflowError) as error:
             first = first or TimeError(str(error))
     if not found:
-        raise first or TimeError("is no date and time of the calendar")
+        raise first or TimeError(tr("is no date and time of the calendar"))
     return found
 
 
@@ -150,8 +151,8 @@ def _date(text: str, column: str, epoch: datetime | None) -> date:
             year = int(found[3]) + (2000 if len(found[3]) == 2 else 0)
             return date(year, MONTHS.index(found[2].upper()) + 1, int(found[1]))
     except ValueError:
-        raise DateError(column, "is no date of the calendar") from None
-    raise DateError(column, "is not a date written like 2031-03-05 or 05MAR31")
+        raise DateError(column, tr("is no date of the calendar")) from None
+    raise DateError(column, tr("is not a date written like 2031-03-05 or 05MAR31"))
 
 
 def _written(text: str, epoch: datetime | None) -> str:
@@ -176,9 +177,9 @@ def _moments(text: str, zone: str | None) -> Moments:
         return (moment,)
     if zone is None:
         raise TimeError(
-            "has no time zone: write it like 2031-03-05T06:10Z, or import such times as local ones or as UTC"
+            tr("has no time zone: write it like 2031-03-05T06:10Z, or import such times as local ones or as UTC")
         )
     found = moments(moment, zone)
     if not found:
-        raise TimeError(f"does not exist in {zone}: the clocks are put forward past it")
+        raise TimeError(tr("does not exist in {zone}: the clocks are put forward past it").format(zone=zone))
     return found

@@ -136,9 +136,10 @@ def _rows(
     others = [name for name in source.sheets if name != found.places.sheet]
     if others:
         names = ", ".join(quoted(name) for name in others[:20])
-        notes.insert(0, f"sheet {quoted(found.places.sheet)} is read; there are also {names}")
+        words = tr("sheet {sheet} is read; there are also {sheets}")
+        notes.insert(0, words.format(sheet=quoted(found.places.sheet), sheets=names))
     if options.day is not None and not any(only_clock(row.cells["std"]) for row in found.rows):
-        notes.append("every time has a date of its own: the date that was given is not used")
+        notes.append(tr("every time has a date of its own: the date that was given is not used"))
     return drafts, rejected, notes
 
 

@@ -10,6 +10,7 @@ from legtide.files.grids import Columns, Grid, Rejected, table_of
 from legtide.files.row_times import Moments
 from legtide.files.schedule import Options, row_times
 from legtide.files.schedule_rows import OPTIONAL, REQUIRED, Draft, draft
+from legtide.language import tr
 
 ROWS: Final = 5
 
@@ -55,4 +56,4 @@ def _why(rejected: Iterable[Rejected]) -> str:
 
 
 def _shown(found: Moments) -> str:
-    return " or ".join(f"{moment:%Y-%m-%d %H:%MZ}" for moment in found)
+    return tr(" or ").join(f"{moment:%Y-%m-%d %H:%MZ}" for moment in found)

@@ -16,6 +16,7 @@ from legtide.files.grids import Columns, ColumnsError, Grid, TableError, found_c
 from legtide.files.schedule_file import is_schedule_file
 from legtide.files.schedule_rows import OPTIONAL, REQUIRED
 from legtide.files.sheets.book import SheetGrid, is_archive, read_book
+from legtide.language import tr
 
 BOOK_SUFFIXES: Final = (".xlsx", ".xlsm", ".ods")
 TEXT_SUFFIXES: Final = (".csv", ".txt")
@@ -44,7 +45,8 @@ class ScheduleSource:
         if sheet and self.sheets:
             found = next((row for row in self.tables if isinstance(row, SheetGrid) and row.name == sheet), None)
             if found is None:
-                raise TableError([Problem("", f"has no sheet {quoted(sheet)}; it has {_listed(self.sheets)}")])
+                words = tr("has no sheet {sheet}; it has {sheets}")
+                raise TableError([Problem("", words.format(sheet=quoted(sheet), sheets=_listed(self.sheets)))])
             return found
         return next(
             (table for table in self.tables if not missing(table, columns)),
@@ -69,13 +71,21 @@ def read_source(
     suffix = PurePath(name).suffix.lower()
     if is_archive(data):
         if suffix in TEXT_SUFFIXES:
-            raise TableError([Problem("", f"is a workbook, though its name ends in {suffix}: name it .xlsx or .ods")])
+            words = tr("is a workbook, though its name ends in {ending}: name it .xlsx or .ods")
+            raise TableError([Problem("", words.format(ending=suffix))])
         return ScheduleSource(tables=read_book(data, KNOWN, sheet, watch))
     if suffix in BOOK_SUFFIXES:
-        what = "is empty" if not data else f"is no workbook, though its name ends in {suffix}"
-        raise TableError([Problem("", f"{what}: save it anew, or name it .csv where it is a table in text")])
+        words = (
+            tr(
+                "is no workbook, though its name ends in {ending}: save it anew, or name it .csv where it is a table "
+                "in text"
+            )
+            if data
+            else tr("is empty: save it anew")
+        )
+        raise TableError([Problem("", words.format(ending=suffix))])
     if sheet:
-        raise TableError([Problem("", f"is no workbook: it has no sheet {quoted(sheet)}")])
+        raise TableError([Problem("", tr("is no workbook: it has no sheet {sheet}").format(sheet=quoted(sheet)))])
     if is_schedule_file(data):
         return ScheduleSource(records=data)
     return ScheduleSource(tables=(csv_grid(data, {*FIELDS, *KNOWN}),))

@@ -114,7 +114,7 @@ def _problems(found: CallsFile, start: Round) -> Iterator[Problem]:
         rotation = known.get(row.aircraft)
         if rotation is None:
             yield Problem(
-                f"{place}.aircraft", tr("{aircraft} is not in the day").format(aircraft=quoted(row.aircraft))
+                f"{place}.aircraft", tr("aircraft {aircraft} is not in the day").format(aircraft=quoted(row.aircraft))
             )
         elif row.turn >= len(rotation.legs):
             yield Problem(

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, Final
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QComboBox, QCompleter, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from legtide.view.readers import Read, Reader, ReadError
 from legtide.view.texts import plain_label
+
+LONG_CHOICE: Final = 30
+"""Letters of a choice beyond which others than the chosen one give a box no width."""
 
 
 class LineField(QWidget):
@@ -125,6 +128,7 @@ class ChoiceField(QWidget):
         self.box = QComboBox(self)
         self.box.addItems(list(choices.values()))
         self.box.setCurrentIndex(self._values.index(chosen) if chosen in self._values else 0)
+        self._narrow()
         self._note = plain_label("", "problem", self)
         self._note.setWordWrap(True)
         self._note.hide()
@@ -135,6 +139,14 @@ class ChoiceField(QWidget):
         layout.addWidget(self._note)
         self.setFocusProxy(self.box)
         self.box.currentIndexChanged.connect(self._on_chosen)
+
+    def _narrow(self) -> None:
+        """A box no wider than its chosen words need; its list is as wide as all of them."""
+        if max((len(self.box.itemText(number)) for number in range(self.box.count())), default=0) <= LONG_CHOICE:
+            return
+        self.box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.box.setMinimumContentsLength(max(LONG_CHOICE, len(self.box.currentText())))
+        self.box.view().setMinimumWidth(self.box.view().sizeHintForColumn(0) + 24)
 
     def _on_chosen(self, _index: int) -> None:
         self.refuse("")

@@ -139,7 +139,7 @@ class MapperDialog(QDialog):
         layout.addLayout(self._fields())
         layout.addWidget(self.problem)
         layout.addWidget(plain_label(tr("The first rows as they would be read, times in UTC:"), "secondary"))
-        table = rows_table(self.rows, (64, 96, 80, 60, 60, 168, 168, 96), tr("The first rows"))
+        table = rows_table(self.rows, (84, 96, 80, 60, 60, 160, 160, 92), tr("The first rows"))
         table.setMinimumHeight(26 * (ROWS + 1) + 8)
         layout.addWidget(table, 1)
         buttons = QHBoxLayout()

@@ -40,7 +40,7 @@ class SidePanel(QFrame):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(0)
-        layout.addWidget(self.hints)
+        self.what_to_do.put_above(self.hints)
         layout.addWidget(self.what_to_do, 1)
         below = QVBoxLayout()
         below.setContentsMargins(12, 8, 12, 12)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import UTC, datetime
+from typing import Final
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QAction, QResizeEvent
@@ -14,16 +15,19 @@ from legtide.view.actions import Registry
 from legtide.view.texts import date_text, day_from_today, plain_label, tooltip
 from legtide.workspace.workspace import Workspace
 
+STATE_PX: Final = 120
+"""Room that the state keeps in a narrow window: enough for its longest words in English."""
+
 
 class FittedLabel(QLabel):
     """A plain label that gives way when the window is narrow, and then shows all of its words as a tooltip."""
 
-    def __init__(self, name: str, parent: QWidget | None = None) -> None:
+    def __init__(self, name: str, parent: QWidget | None = None, *, least: int = 40) -> None:
         super().__init__(parent)
         self.setObjectName(name)
         self.setTextFormat(Qt.TextFormat.PlainText)
         self.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
-        self.setMinimumWidth(40)
+        self.setMinimumWidth(least)
         self._whole = ""
 
     def show_text(self, text: str) -> None:
@@ -78,10 +82,10 @@ class TopBar(QFrame):
         self._title = FittedLabel("title")
         self._date = plain_label("", "subtitle")
         self.apart = plain_label("", "notToday")
-        self._state = plain_label("", "planState")
+        self._state = FittedLabel("planState", least=STATE_PX)
         layout = QHBoxLayout(self)
-        layout.setContentsMargins(14, 8, 14, 8)
-        layout.setSpacing(10)
+        layout.setContentsMargins(12, 8, 12, 8)
+        layout.setSpacing(8)
         layout.addWidget(self._title)
         layout.addWidget(self._date)
         layout.addWidget(self.apart, 0, Qt.AlignmentFlag.AlignVCenter)
@@ -104,7 +108,7 @@ class TopBar(QFrame):
     def _group(self, actions: Sequence[QAction]) -> QHBoxLayout:
         row = QHBoxLayout()
         row.setSpacing(6)
-        row.setContentsMargins(6, 0, 0, 0)
+        row.setContentsMargins(4, 0, 0, 0)
         for action in actions:
             button = QToolButton(self)
             button.setDefaultAction(action)
@@ -121,8 +125,9 @@ class TopBar(QFrame):
         apart = day_from_today(day.date, datetime.now(UTC).date())
         self.apart.setText(apart)
         self.apart.setVisible(bool(apart))
-        self._state.setText(" · ".join(filter(None, (self.alternative_text(), self.state_text()))))
+        self._state.show_text(" · ".join(filter(None, (self.alternative_text(), self.state_text()))))
         self._title.updateGeometry()
+        self._state.updateGeometry()
 
     def alternative_text(self) -> str:
         """Which alternative of the day is open; nothing while there is only one."""

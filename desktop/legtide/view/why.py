@@ -81,7 +81,7 @@ def _page(row: Explanation) -> QWidget:
             f"{tr(one.status)}: {one.source}" if one.status is not None else tr("the day") for one in row.inputs
         ]
         table = [(one.label, input_value(one), said) for one, said in zip(row.inputs, origin, strict=True)]
-        layout.addWidget(_sheet(tr("From"), table))
+        layout.addWidget(_sheet(tr("Made from"), table))
     for note in row.notes:
         layout.addWidget(_wrapped(note, "secondary"))
     layout.addStretch(1)

@@ -20,6 +20,7 @@ from legtide.files.schedule import Imported, Options, import_schedule
 from legtide.files.sheets import book
 from legtide.files.sheets.limited import LimitError, run_limited
 from legtide.files.sheets.worker import read_workbook
+from legtide.language import load_language
 from support.limited_work import endless, honest, hungry
 from support.workbooks import ods, packed, parts_of, with_part, xlsx
 
@@ -353,6 +354,16 @@ def test_cancelling_ends_the_process() -> None:
 
 def test_the_process_reads_as_the_test_does() -> None:
     assert run_limited(read_workbook, XLSX, "xlsx\n", seconds=60, memory_mb=1_536) == read_workbook(XLSX, "xlsx\n")
+
+
+def test_the_process_gives_its_reasons_in_the_language_in_use() -> None:
+    bad = with_part(XLSX, SHEET, cells('<row r="9"><c r="ZZZ9"><v>1</v></c></row>'))
+    assert load_language("de")
+    try:
+        assert refused(bad).startswith('Tabellenblatt "Plan": die Zellen reichen bis ZZZ9: höchstens 1000 Spalten')
+    finally:
+        load_language("en")
+    assert refused(bad).startswith('sheet "Plan": its cells reach to ZZZ9: at most 1000 columns')
 
 
 def test_the_command_ends_with_3_and_names_the_place(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:

@@ -16,6 +16,7 @@ from legtide.day.checks import Problem
 from legtide.day.quoting import quoted
 from legtide.files.grids import TableError
 from legtide.files.sheets.worker import ZIP_START
+from legtide.language import tr
 
 Kind = Literal["xlsx", "ods"]
 OLD_START: Final = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
@@ -43,12 +44,14 @@ def checked(data: bytes) -> Kind:
     Raises TableError.
     """
     if data.startswith(OLD_START):
-        raise _refused("is an Excel file of the old kind, or protected by a password: save it as .xlsx without one")
+        raise _refused(
+            tr("is an Excel file of the old kind, or protected by a password: save it as .xlsx without one")
+        )
     _check_end(data)
     try:
         archive = zipfile.ZipFile(io.BytesIO(data))
     except (zipfile.BadZipFile, OSError, ValueError, NotImplementedError, struct.error) as error:
-        raise _refused(f"is a damaged workbook: {error}") from None
+        raise _refused(tr("is a damaged workbook: {reason}").format(reason=error)) from None
     with archive:
         parts = archive.infolist()
         _check_parts(parts)
@@ -57,7 +60,7 @@ def checked(data: bytes) -> Kind:
             return "xlsx"
         if {"content.xml", "mimetype"} <= names and _starts(archive, "mimetype", _OPEN_DOCUMENT):
             return "ods"
-    raise _refused("is an archive, but no workbook of the kinds .xlsx or .ods")
+    raise _refused(tr("is an archive, but no workbook of the kinds .xlsx or .ods"))
 
 
 def _starts(archive: zipfile.ZipFile, name: str, start: bytes) -> bool:
@@ -73,32 +76,34 @@ def _check_end(data: bytes) -> None:
     """The record that ends the folder: the reader of archives takes as many entries as the folder has bytes for."""
     at = data.rfind(_END_MARK, max(0, len(data) - 2**16 - _END.size))
     if at < 0 or at + _END.size > len(data):
-        raise _refused("is a damaged workbook: its folder is not there, as when a file is cut off")
+        raise _refused(tr("is a damaged workbook: its folder is not there, as when a file is cut off"))
     _, _, _, _, entries, size, start, _ = _END.unpack_from(data, at)
     if data[max(0, at - _LOCATOR_BYTES) : at].startswith(b"PK\x06\x07"):
-        raise _refused("is an archive with a folder for more than four gigabytes, which no schedule needs")
+        raise _refused(tr("is an archive with a folder for more than four gigabytes, which no schedule needs"))
     if entries > MOST_PARTS or size > _MOST_FOLDER_BYTES:
-        raise _refused(f"has more than {MOST_PARTS} parts: it is not read")
+        raise _refused(tr("has more than {n} parts: it is not read").format(n=MOST_PARTS))
     if start > at:
-        raise _refused("is a damaged workbook: its folder lies beyond its end")
+        raise _refused(tr("is a damaged workbook: its folder lies beyond its end"))
 
 
 def _check_parts(parts: list[zipfile.ZipInfo]) -> None:
     if len(parts) > MOST_PARTS:
-        raise _refused(f"has more than {MOST_PARTS} parts: it is not read")
+        raise _refused(tr("has more than {n} parts: it is not read").format(n=MOST_PARTS))
     if len({part.filename for part in parts}) < len(parts):
-        raise _refused("is a damaged workbook: a part stands twice in it")
+        raise _refused(tr("is a damaged workbook: a part stands twice in it"))
     total = sum(part.file_size for part in parts)
     if total > MOST_UNPACKED:
-        raise _refused(f"unpacks to {total / 2**20:.0f} MB: at most {MOST_UNPACKED // 2**20} MB are read")
+        words = tr("unpacks to {size:.0f} MB: at most {most} MB are read")
+        raise _refused(words.format(size=total / 2**20, most=MOST_UNPACKED // 2**20))
     for part in parts:
-        where = f"part {quoted(part.filename)}"
+        where = tr("part {part}").format(part=quoted(part.filename))
         if part.flag_bits & _ENCRYPTED:
-            raise _refused("is protected by a password: save it without one", where)
+            raise _refused(tr("is protected by a password: save it without one"), where)
         if part.compress_type not in _METHODS:
-            raise _refused("is packed in a way that workbooks do not use", where)
+            raise _refused(tr("is packed in a way that workbooks do not use"), where)
         if part.file_size > _RATIO_COUNTS_FROM and part.file_size > MOST_RATIO * max(1, part.compress_size):
-            raise _refused(f"unpacks to more than {MOST_RATIO} times its size: it is not read", where)
+            words = tr("unpacks to more than {n} times its size: it is not read")
+            raise _refused(words.format(n=MOST_RATIO), where)
 
 
 def _refused(reason: str, place: str = "") -> TableError:

@@ -15,6 +15,7 @@ from legtide.files.sheets.archive import checked, is_archive
 from legtide.files.sheets.limited import LimitError, run_limited
 from legtide.files.sheets.scan import letters
 from legtide.files.sheets.worker import read_workbook
+from legtide.language import tr
 
 __all__ = ["SheetGrid", "is_archive", "read_book"]
 
@@ -47,10 +48,9 @@ class SheetGrid:
         """Row of the header."""
         return self.rows[0][0] if self.rows else 1
 
-    @property
-    def about(self) -> str:
-        """The header in words."""
-        return "the header row"
+    def about(self, columns: str) -> str:
+        """What the header has."""
+        return tr("the header row has {columns}").format(columns=columns)
 
     def places(self, at: Mapping[str, int]) -> Places:
         """Cells of this sheet."""
@@ -91,14 +91,16 @@ def read_book(
             read_workbook, data, f"{kind}\n{sheet}", seconds=SECONDS, memory_mb=MEMORY_MB, watch=watch
         )
         found = json.loads(answer)
-    except (LimitError, ValueError) as error:
-        raise TableError([Problem("", f"is a workbook that {error}")]) from None
+    except LimitError as error:
+        raise TableError([Problem("", str(error))]) from None
+    except ValueError:
+        raise TableError([Problem("", tr("is a workbook whose reader gave no answer"))]) from None
     if "reason" in found:
         raise TableError([Problem(found["place"], found["reason"])])
     epoch = _EPOCH_1904 if found["from_1904"] else _EPOCH
     grids = [_grid(row, known, epoch if kind == "xlsx" else None) for row in found["sheets"] if row["rows"]]
     if not grids:
-        raise TableError([Problem("", "is a workbook without a cell that holds anything")])
+        raise TableError([Problem("", tr("is a workbook without a cell that holds anything"))])
     return tuple(grids)
 
 

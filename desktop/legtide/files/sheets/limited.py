@@ -15,12 +15,14 @@ from collections.abc import Callable
 from multiprocessing.connection import Connection
 from typing import Final
 
+from legtide.language import language, load_language, tr
+
 MOST_ANSWER: Final = 256 * 2**20
 _LOOK_S: Final = 0.05
 
 
 class LimitError(RuntimeError):
-    """The process was ended, or ended itself, without an answer; the message is a sentence's end."""
+    """The process was ended, or ended itself, without an answer; the message says of the file why."""
 
 
 def run_limited(
@@ -48,7 +50,7 @@ def run_limited(
     ours, theirs = context.Pipe()
     process = context.Process(
         target=_serve,
-        args=(theirs, work, argument, round(seconds) + 1, memory_mb),
+        args=(theirs, work, argument, round(seconds) + 1, memory_mb, language()),
         name="legtide-sheets",
         daemon=True,
     )
@@ -60,10 +62,12 @@ def run_limited(
         while not ours.poll(_LOOK_S):
             watch()
             if time.monotonic() > ends:
-                raise LimitError(f"took longer than {seconds:g} seconds to read, and was left")
+                words = tr("is a workbook that took longer than {seconds:g} seconds to read, and was left")
+                raise LimitError(words.format(seconds=seconds))
         return ours.recv_bytes(MOST_ANSWER)
     except (EOFError, OSError):
-        raise LimitError(f"needs more than {memory_mb} MB of memory, or made its reader fail") from None
+        words = tr("is a workbook that needs more than {size} MB of memory, or made its reader fail")
+        raise LimitError(words.format(size=memory_mb)) from None
     finally:
         ours.close()
         process.kill()
@@ -71,15 +75,24 @@ def run_limited(
 
 
 def _serve(
-    connection: Connection, work: Callable[[bytes, str], bytes], argument: str, seconds: int, memory_mb: int
+    connection: Connection,
+    work: Callable[[bytes, str], bytes],
+    argument: str,
+    seconds: int,
+    memory_mb: int,
+    spoken: str,
 ) -> None:
-    """The process: one answer, or none. It says nothing of its own: a fault in it is the parent's sentence."""
+    """The process: one answer, or none. It says nothing of its own: a fault in it is the parent's sentence.
+
+    `spoken` is the language of the reasons in its answer.
+    """
     # A panic of a compiled library is no Exception.
     with contextlib.suppress(BaseException):
         nowhere = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nowhere, 1)
         os.dup2(nowhere, 2)
         data = connection.recv_bytes()
+        load_language(spoken)
         _limit(seconds, memory_mb)
         connection.send_bytes(work(data, argument))
 

@@ -14,6 +14,8 @@ from dataclasses import dataclass, field
 from typing import Final
 from xml.parsers import expat
 
+from legtide.language import tr
+
 MOST_CELLS: Final = 2_000_000
 MOST_COLUMNS: Final = 1_000
 MOST_FAULTS: Final = 50_000
@@ -50,21 +52,21 @@ class Extent:
     def check(self, lengths: Sequence[int]) -> None:
         """Refuses a sheet that is too large to be read; `lengths` are those of the shared texts by their numbers."""
         if self.columns > MOST_COLUMNS or self.rows * self.columns > MOST_CELLS:
-            raise ScanError(
-                f"its cells reach to {cell_name(self.rows, self.columns)}: at most {MOST_COLUMNS} columns and "
-                f"{MOST_CELLS} cells are read"
-            )
+            words = tr("its cells reach to {cell}: at most {columns} columns and {cells} cells are read")
+            cell = cell_name(self.rows, self.columns)
+            raise ScanError(words.format(cell=cell, columns=MOST_COLUMNS, cells=MOST_CELLS))
         total = self.text
         for number, cells in self.shared.items():
             if number.isascii() and number.isdigit() and int(number[:9]) < len(lengths):
                 total += cells * lengths[int(number[:9])]
         if total > MOST_TEXT:
-            raise ScanError(f"its cells hold {total / 2**20:.0f} MB of text: at most {MOST_TEXT // 2**20} are read")
+            words = tr("its cells hold {size:.0f} MB of text: at most {most} are read")
+            raise ScanError(words.format(size=total / 2**20, most=MOST_TEXT // 2**20))
 
     def blame(self, row: int, column: int, reason: str) -> None:
         """Notes what is wrong with a cell."""
         if len(self.faults) >= MOST_FAULTS:
-            raise ScanError(f"more than {MOST_FAULTS} cells hold errors")
+            raise ScanError(tr("more than {n} cells hold errors").format(n=MOST_FAULTS))
         self.faults[row, column] = reason
 
 
@@ -115,17 +117,18 @@ def scan(data: bytes) -> Scanned:
         parser.StartElementHandler = None if walk is None else walk.start
 
     def doctype(*_arguments: object) -> None:
-        raise ScanError("holds a document type, which no workbook has")
+        raise ScanError(tr("holds a document type, which no workbook has"))
 
     parser.StartElementHandler = first
     parser.StartDoctypeDeclHandler = doctype
     try:
         parser.Parse(data, True)
     except expat.ExpatError as error:
-        words = expat.errors.messages[error.code]
-        raise ScanError(f"is damaged on line {error.lineno}, character {error.offset + 1}: {words}") from None
+        reason = expat.errors.messages[error.code]
+        words = tr("is damaged on line {line}, character {character}: {reason}")
+        raise ScanError(words.format(line=error.lineno, character=error.offset + 1, reason=reason)) from None
     except UnicodeError:
-        raise ScanError("is damaged: its text is in no known encoding") from None
+        raise ScanError(tr("is damaged: its text is in no known encoding")) from None
     if walk is None:
         return Scanned(root)
     walk.settle()
@@ -192,7 +195,7 @@ class _Worksheet(_Walk):
         elif local == "row":
             number = attributes.get("r", str(self._row + 1))
             if not number.isascii() or not number.isdigit():
-                raise ScanError(f"has a row that is numbered {number[:20]}")
+                raise ScanError(tr("has a row that is numbered {number}").format(number=number[:20]))
             self._row, self._column = int(number[:9]), 0
 
     def _place(self, reference: str | None) -> None:
@@ -201,7 +204,7 @@ class _Worksheet(_Walk):
             return
         found = _REFERENCE.fullmatch(reference)
         if found is None:
-            raise ScanError(f"has a cell that is called {reference[:20]}")
+            raise ScanError(tr("has a cell that is called {name}").format(name=reference[:20]))
         self._row, self._column = int(found[2]), number_of(found[1])
 
     def settle(self) -> None:
@@ -211,9 +214,11 @@ class _Worksheet(_Walk):
         if self._type == "s":
             self.found[0].shared[text] += 1
         elif self._type == "e":
-            self.found[0].blame(self._row, self._column, f"holds the error {text[:20]}".rstrip())
+            self.found[0].blame(
+                self._row, self._column, tr("holds the error {error}").format(error=text[:20]).rstrip()
+            )
         if self._formula and not text and self._type not in ("str", "e"):
-            self.found[0].blame(self._row, self._column, UNSAVED)
+            self.found[0].blame(self._row, self._column, tr(UNSAVED))
 
 
 _TABLE: Final = "urn:oasis:names:tc:opendocument:xmlns:table:1.0 "
@@ -246,7 +251,7 @@ class _Content(_Walk):
         elif local == "table":
             self.settle()
             if attributes.get(f"{_TABLE}is-sub-table") == "true":
-                raise ScanError("has a table inside a cell")
+                raise ScanError(tr("has a table inside a cell"))
             self.found.append(Extent(name=attributes.get(f"{_TABLE}name", "")))
             self._row, self._next_row = 0, 1
 
@@ -272,9 +277,9 @@ class _Content(_Walk):
         text, self._doubtful = self._heard_text(), False
         self.found[-1].text += len(text) * self._cells
         if self._marked or (self._formula and _ERROR.fullmatch(text)):
-            reason = f"holds the error {text[:20]}".rstrip()
+            reason = tr("holds the error {error}").format(error=text[:20]).rstrip()
         elif self._formula and not self._typed:
-            reason = UNSAVED
+            reason = tr(UNSAVED)
         else:
             return
         for row in range(self._row, self._next_row):
@@ -308,5 +313,5 @@ _WALKS: Final[dict[str, type[_Walk]]] = {
 def _repeats(attributes: dict[str, str], name: str) -> int:
     text = attributes.get(f"{_TABLE}{name}", "1")
     if not text.isascii() or not text.isdigit() or not 1 <= int(text[:9]) < 10**8:
-        raise ScanError(f"repeats a cell {text[:20]} times")
+        raise ScanError(tr("repeats a cell {n} times").format(n=text[:20]))
     return int(text[:9])

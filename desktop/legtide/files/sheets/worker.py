@@ -17,6 +17,7 @@ from typing import Any, Final
 
 from legtide.day.quoting import quoted
 from legtide.files.sheets.scan import Extent, ScanError, scan
+from legtide.language import tr
 
 ZIP_START: Final = b"PK\x03\x04"
 MOST_SHEETS: Final = 200
@@ -37,7 +38,7 @@ def read_workbook(data: bytes, argument: str) -> bytes:
         answer = _read(data, kind, wanted)
         out = json.dumps(answer, separators=(",", ":")).encode("ascii")
         if len(out) > _MOST_ANSWER:
-            answer = {"place": "", "reason": f"holds more text than {_MOST_ANSWER // 2**20} MB"}
+            answer = {"place": "", "reason": tr("holds more text than {size} MB").format(size=_MOST_ANSWER // 2**20)}
             out = json.dumps(answer).encode("ascii")
         return out
     except _RefusedError as error:
@@ -65,7 +66,7 @@ def _read(data: bytes, kind: str, wanted: str) -> dict[str, Any]:
     except _RefusedError:
         raise
     except Exception as error:  # noqa: BLE001 - the reader has many kinds of errors, which say what it could not read
-        raise _RefusedError("", f"is a damaged workbook: {_words(error)}") from None
+        raise _RefusedError("", tr("is a damaged workbook: {reason}").format(reason=_words(error))) from None
     return {"sheets": sheets, "from_1904": kind == "xlsx" and _from_1904(parts)}
 
 
@@ -74,7 +75,7 @@ def _check(extents: dict[str, Extent], lengths: list[int]) -> None:
         try:
             extent.check(lengths)
         except ScanError as error:
-            raise _RefusedError(f"sheet {quoted(name)}", str(error)) from None
+            raise _RefusedError(tr("sheet {sheet}").format(sheet=quoted(name)), str(error)) from None
 
 
 # parts ----------------------------------------------------------------------------------------------------
@@ -89,14 +90,20 @@ def _parts(data: bytes, kind: str) -> Iterator[tuple[str, bytes]]:
                     start = file.read(len(ZIP_START))
                     if start == ZIP_START:
                         raise _RefusedError(
-                            f"part {quoted(part.filename)}", "is an archive inside the workbook: it is not read"
+                            _place_of(part.filename), tr("is an archive inside the workbook: it is not read")
                         )
                     if _needed(part.filename, kind):
                         yield part.filename, start + file.read()
             except (zipfile.BadZipFile, zlib.error, OSError, EOFError, ValueError, NotImplementedError) as error:
                 if isinstance(error, _RefusedError):
                     raise
-                raise _RefusedError(f"part {quoted(part.filename)}", f"is damaged: {_words(error)}") from None
+                raise _RefusedError(
+                    _place_of(part.filename), tr("is damaged: {reason}").format(reason=_words(error))
+                ) from None
+
+
+def _place_of(part: str) -> str:
+    return tr("part {part}").format(part=quoted(part))
 
 
 def _needed(name: str, kind: str) -> bool:
@@ -121,9 +128,9 @@ def _extents(parts: dict[str, bytes], kind: str) -> tuple[dict[str, Extent], lis
         try:
             scanned = scan(content)
         except ScanError as error:
-            raise _RefusedError(f"part {quoted(part)}", str(error)) from None
+            raise _RefusedError(_place_of(part), str(error)) from None
         if scanned.root == "manifest" and b"encryption-data" in content:
-            raise _RefusedError("", "is protected by a password: save it without one")
+            raise _RefusedError("", tr("is protected by a password: save it without one"))
         found |= {sheet.name if kind == "ods" else part: sheet for sheet in scanned.sheets}
         lengths += scanned.lengths
     return found, lengths
@@ -142,7 +149,7 @@ def _opened(parts: dict[str, bytes]) -> Any:
     try:
         return CalamineWorkbook.from_filelike(io.BytesIO(parts_left))
     except Exception as error:  # noqa: BLE001 - as above
-        raise _RefusedError("", f"is a damaged workbook: {_words(error)}") from None
+        raise _RefusedError("", tr("is a damaged workbook: {reason}").format(reason=_words(error))) from None
 
 
 def _sheets(book: Any, wanted: str) -> Iterator[str]:
@@ -152,7 +159,8 @@ def _sheets(book: Any, wanted: str) -> Iterator[str]:
     rows = [row for row in book.sheets_metadata if row.typ == SheetTypeEnum.WorkSheet]
     names = [row.name for row in rows]
     if wanted and wanted not in names:
-        raise _RefusedError("", f"has no sheet {quoted(wanted)}; it has {', '.join(map(quoted, names[:20]))}")
+        words = tr("has no sheet {sheet}; it has {sheets}")
+        raise _RefusedError("", words.format(sheet=quoted(wanted), sheets=", ".join(map(quoted, names[:20]))))
     for row in rows[:MOST_SHEETS]:
         if row.name == wanted or (not wanted and row.visible == SheetVisibleEnum.Visible):
             yield row.name

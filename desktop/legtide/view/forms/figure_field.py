@@ -40,7 +40,7 @@ class FigureField(QWidget):
         self._figure = figure
         self.number = LineField(figure_reader(known, unit), figure_typed(figure.value, known, unit))
         self.status = ChoiceField({name: tr(name) for name in get_args(Status)}, figure.status)
-        self.source = LineField(text_reader(400), figure.source, tr("Where it comes from"))
+        self.source = LineField(text_reader(400), tr(figure.source), tr("Where it comes from"))
         self.source.edited.connect(self._tell_source)
         self._tell_source()
         self.line: QLineEdit = self.number.line
@@ -73,7 +73,7 @@ class FigureField(QWidget):
             self.source.line.clear()
             self.status.choose("entered")
         elif not changed:
-            self.source.line.setText(self._figure.source)
+            self.source.line.setText(tr(self._figure.source))
             self.status.choose(self._figure.status)
 
     @property
@@ -88,9 +88,10 @@ class FigureField(QWidget):
 
     @property
     def value(self) -> Figure:
-        """The figure; a value that was not touched stays exactly as it was."""
+        """The figure; a value or a source that was not touched stays exactly as it was."""
         value = self.number.value if self.number.touched else self._figure.value
-        return Figure(value=value, source=self.source.value, status=self.status.value)
+        source = self.source.value if self.source.touched else self._figure.source
+        return Figure(value=value, source=source, status=self.status.value)
 
     def refuse(self, sentence: str) -> None:
         """Shows at the value why it cannot stand beside the others."""

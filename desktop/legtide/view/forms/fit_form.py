@@ -13,6 +13,7 @@ from legtide.day.document import TANKS, Day, Figure, Fit, Gauge, Tank
 from legtide.day.edits import rebuilt
 from legtide.language import counted, tr
 from legtide.view.amounts import share_reader, share_typed
+from legtide.view.cells import worded
 from legtide.view.fields import ChoiceField, LineField
 from legtide.view.form import Form, Weighed
 from legtide.view.forms.figure_field import FigureField
@@ -45,7 +46,7 @@ class FitForm(Form):
         self.pages.begin_page(tr("Tanks and cabin"))
         taken = [row.id for row in self._day.fits if row is not self._fit]
         self.add("id", tr("Id"), LineField(key_reader(tr("id"), lambda: taken), self._fit.id))
-        self.add("name", tr("Name"), LineField(text_reader(400), self._fit.name))
+        self.add("name", tr("Name"), LineField(text_reader(400), tr(self._fit.name)))
         self.pages.begin_section(tr("Value, status and source"))
         for name in Fit.model_fields:
             figure, known = getattr(self._fit, name), CATALOGUE.get(f"fit.{name}")
@@ -65,18 +66,15 @@ class FitForm(Form):
             self._gauge_rows(tank, self._fit.gauge(tank))
 
     def _gauge_rows(self, tank: Tank, gauge: Gauge) -> None:
-        def choices(words: dict[str, str]) -> dict[Any, str]:
-            return {key: tr(word) for key, word in words.items()}
-
         step = LineField(share_reader(0.01, 50.0), share_typed(gauge.step_percent))
         error = LineField(share_reader(0.0, 25.0), share_typed(gauge.error_percent))
         status = ChoiceField({name: tr(name) for name in get_args(Status)}, gauge.status)
-        self.add(f"{tank}_shows", tr("Shows"), ChoiceField(choices(SHOWS), gauge.shows))
+        self.add(f"{tank}_shows", tr("Shows"), ChoiceField(dict(worded(SHOWS)()), gauge.shows))
         self.add(f"{tank}_step_percent", tr("One step"), step)
-        self.add(f"{tank}_rounds", tr("Shows a level"), ChoiceField(choices(ROUNDS), gauge.rounds))
+        self.add(f"{tank}_rounds", tr("Shows a level"), ChoiceField(dict(worded(ROUNDS)()), gauge.rounds))
         self.add(f"{tank}_error_percent", tr("Error of the sensor"), error)
         self.add(f"{tank}_status", tr("Status"), status)
-        self.add(f"{tank}_source", tr("Source"), LineField(text_reader(400), gauge.source))
+        self.add(f"{tank}_source", tr("Source"), LineField(text_reader(400), tr(gauge.source)))
 
     # taking -----------------------------------------------------------------------------------------------
 

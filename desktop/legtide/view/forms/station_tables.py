@@ -11,6 +11,7 @@ from legtide.day.quoting import quoted
 from legtide.language import tr
 from legtide.view.amounts import flow_reader, minutes_reader, minutes_typed, volume_reader
 from legtide.view.cells import CellsModel, Column, filled, worded
+from legtide.view.forms.weighing import sentence
 from legtide.view.readers import key_reader
 from legtide.view.spans import span_reader, spans_reader, spans_typed
 from legtide.view.travel_cells import TravelCells
@@ -76,7 +77,7 @@ def trucks_cells(
         return {None: tr("the first base")} | {name: name for name in places()}
 
     def missing(name: Any) -> str:
-        return tr("{name} is not a place of {station}.").format(name=quoted(name), station=quoted(code()))
+        return sentence(tr("{name} is not a place of {station}").format(name=quoted(name), station=quoted(code())))
 
     litres = lambda value: volume_typed(value, unit)  # noqa: E731
     columns = (

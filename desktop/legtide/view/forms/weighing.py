@@ -8,7 +8,7 @@ from legtide.day.checks import problems
 from legtide.day.consequences import consequences
 from legtide.day.document import Day
 from legtide.draw.words import TANK_SERVICE
-from legtide.language import counted, tr
+from legtide.language import capped, counted, inside, tr
 from legtide.view.form import Weighed
 
 
@@ -31,7 +31,7 @@ def weighed(before: Day, after: Day, row: str = "", fields: Mapping[str, str] | 
 
 def sentence(reason: str) -> str:
     """A reason of the checks as a sentence."""
-    return f"{reason[0].upper()}{reason[1:]}{'' if reason.endswith('.') else '.'}" if reason else ""
+    return f"{capped(reason)}{'' if reason.endswith('.') else '.'}" if reason else ""
 
 
 def followed(before: Day, after: Day, *, legs: bool = True) -> list[str]:
@@ -41,7 +41,7 @@ def followed(before: Day, after: Day, *, legs: bool = True) -> list[str]:
     gone = [
         counted(found.legs_gone, "{n} leg", "{n} legs") if legs and found.legs_gone else "",
         counted(len(found.services_gone), "{n} service", "{n} services") if found.services_gone else "",
-        counted(found.readings_gone, "{n} gauge reading", "{n} gauge readings") if found.readings_gone else "",
+        counted(found.readings_gone, "{n} reading", "{n} readings") if found.readings_gone else "",
         counted(found.ground_gone, "{n} ground time", "{n} ground times") if found.ground_gone else "",
     ]
     if any(gone):
@@ -62,11 +62,15 @@ def followed(before: Day, after: Day, *, legs: bool = True) -> list[str]:
         lines.append(counted(len(found.moved) - 3, "{n} more service moves.", "{n} more services move."))
     if found.without_truck:
         trucks = ", ".join(sorted({row.truck for row in found.without_truck if row.truck is not None}))
-        words = counted(len(found.without_truck), "{n} service loses its truck", "{n} services lose their truck")
-        lines.append(f"{words} ({trucks}).")
+        words = counted(
+            len(found.without_truck),
+            "{n} service loses its truck ({{trucks}}).",
+            "{n} services lose their truck ({{trucks}}).",
+        )
+        lines.append(words.format(trucks=trucks))
     if found.stands_gone:
         lines.append(counted(found.stands_gone, "{n} stand is left open.", "{n} stands are left open."))
     for row in found.doubled[:3]:
         words = tr("{aircraft} then has two planned services of one kind at one turn: {service}.")
-        lines.append(words.format(aircraft=row.aircraft, service=tr(TANK_SERVICE[row.tank]).lower()))
+        lines.append(words.format(aircraft=row.aircraft, service=inside(tr(TANK_SERVICE[row.tank]))))
     return lines

@@ -30,7 +30,7 @@ class Hints(QWidget):
         card = QFrame(self)
         card.setObjectName("accentCard")
         outer = QVBoxLayout(self)
-        outer.setContentsMargins(12, 12, 12, 0)
+        outer.setContentsMargins(0, 0, 0, 0)
         outer.addWidget(card)
         layout = QVBoxLayout(card)
         layout.setContentsMargins(12, 10, 12, 10)

@@ -148,6 +148,15 @@ class WhatToDo(QWidget):
         layout.addLayout(head)
         layout.addWidget(self.fresh)
         layout.addWidget(self.area, 1)
+        self._rows = rows
+
+    def put_above(self, widget: QWidget) -> None:
+        """Puts something above the sections, to be scrolled with them."""
+        self._rows.insertWidget(0, widget)
+
+    def hasHeightForWidth(self) -> bool:
+        """The list scrolls: the one line above it that may wrap gives the panel no height that it has to have."""
+        return False
 
     def refresh(self) -> None:
         """Shows the settled projection's warnings, if they are others than before."""

@@ -47,7 +47,7 @@ def new_round_form(training: Training, parent: QWidget) -> Form:
 def _beginnings(training: Training) -> dict[datetime | None, str]:
     """The day's start, then each moment at which a turn opens."""
     known = rotations(training.start.day)
-    found: dict[datetime | None, str] = {None: tr("the start of the day")}
+    found: dict[datetime | None, str] = {None: tr("start of the day")}
     for row in openings(training.start):
         if row.time > training.start.begin:
             station = known[row.aircraft].turns[row.turn].station

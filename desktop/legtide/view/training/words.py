@@ -8,7 +8,7 @@ from typing import Final
 from legtide.day.document import Service
 from legtide.day.rotations import Rotation
 from legtide.draw.words import NBSP, TANK_SERVICE, hhmm
-from legtide.language import counted, tr
+from legtide.language import capped, counted, tr
 from legtide.play.aftermath import Aftermath, LegAfter
 from legtide.play.rounds import Event
 from legtide.play.scoring import Line, Score
@@ -42,7 +42,7 @@ def event_text(event: Event, places: Places, rotation: Rotation) -> str:
     service = tr(TANK_SERVICE[event.tank])
     station = places.station(rotation.turns[event.turn].station)
     if event.kind == "read":
-        gauge = tr("Fresh gauge") if event.tank == "fresh" else tr("Waste gauge")
+        gauge = capped(tr("fresh gauge") if event.tank == "fresh" else tr("waste gauge"))
         return tr("{gauge} shows {percent}").format(gauge=gauge, percent=f"{event.percent:g}{NBSP}%")
     if event.kind == "done":
         percent = f"{event.percent:g}{NBSP}%"
