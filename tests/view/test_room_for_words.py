@@ -70,6 +70,17 @@ def test_the_window_has_room(window, workspace, preferences):
     assert cut_choices(window) == []
 
 
+def test_no_card_is_wider_than_its_panel(window):
+    """The list scrolls up and down only: what stands beyond its edge cannot be seen."""
+    window.columns.setSizes([2000, 1])
+    settle()
+    area = window.panel.what_to_do.area
+    cards = window.panel.what_to_do.act.cards
+    assert cards
+    for card in cards:
+        assert card.mapTo(area.viewport(), card.rect().topRight()).x() < area.viewport().width()
+
+
 @pytest.mark.parametrize("action", PAGES)
 def test_what_it_opens_has_room(window, workspace, qapp, action):
     here = {"leg.edit": "leg", "leg.return": "leg", "leg.delete": "leg", "turn.reading": "turn"}

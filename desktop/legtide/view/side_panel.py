@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
+from PySide6.QtCore import QSize
 from PySide6.QtWidgets import QFrame, QVBoxLayout, QWidget
 
 from legtide.view.actions import Registry
@@ -32,7 +33,6 @@ class SidePanel(QFrame):
     ) -> None:
         super().__init__(parent)
         self.setObjectName("sidePanel")
-        self.setMinimumWidth(LEAST_PX)
         self.what_to_do = WhatToDo(workspace, theme, self)
         self.hints = Hints(preferences, self)
         self.selected = SelectedCard(workspace, registry, preferences, self)
@@ -48,3 +48,8 @@ class SidePanel(QFrame):
         below.addWidget(self.selected)
         below.addWidget(self.if_you_place)
         layout.addLayout(below)
+
+    def minimumSizeHint(self) -> QSize:
+        """Not narrower than its cards, whose buttons are wider in some languages."""
+        hint = super().minimumSizeHint()
+        return QSize(max(hint.width(), LEAST_PX), hint.height())

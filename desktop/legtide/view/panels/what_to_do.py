@@ -9,7 +9,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import Final
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QEvent, QObject, QSize, Qt, Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QScrollArea, QVBoxLayout, QWidget
 
 from legtide.draw.words import hhmm
@@ -89,6 +89,22 @@ class Section(QWidget):
             card.paint_sign()
 
 
+class _Cards(QScrollArea):
+    """Scrolls up and down only, and is never narrower than what it holds."""
+
+    def minimumSizeHint(self) -> QSize:
+        hint, inner = super().minimumSizeHint(), self.widget()
+        if inner is None:
+            return hint
+        least = inner.minimumSizeHint().width() + self.verticalScrollBar().sizeHint().width()
+        return QSize(max(hint.width(), least), hint.height())
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.LayoutRequest:
+            self.updateGeometry()
+        return super().eventFilter(watched, event)
+
+
 class WhatToDo(QWidget):
     """The sections in a scroll area, with the number of open warnings beside the title."""
 
@@ -137,7 +153,7 @@ class WhatToDo(QWidget):
         rows.addWidget(self._settled)
         rows.addLayout(self._settled_lines)
         rows.addStretch(1)
-        self.area = QScrollArea(self)
+        self.area = _Cards(self)
         self.area.setAccessibleName(tr("What to do"))
         self.area.setWidget(inner)
         self.area.setWidgetResizable(True)
