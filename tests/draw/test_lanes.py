@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from legtide.day.document import Day, Service, Span, Station, Truck
+from legtide.day.document import Day, Place, Service, Span, Station, Truck
 from legtide.day.edits import change_station
 from legtide.draw.content import board_content
 from legtide.draw.lanes import LANE_PX, TITLE_PX, Lane, kept_lanes, lane_at, lane_groups, lanes_height, short_name
@@ -32,7 +32,7 @@ def test_a_truck_shows_its_services_in_the_order_of_time_and_the_drives_between(
     assert {piece.service for piece in services} == expected
     assert [piece.start for piece in services] == sorted(piece.start for piece in services)
     drives = [piece for piece in lane.pieces if piece.kind == "drive"]
-    assert len(drives) == len(services) - 1
+    assert len(drives) == len(services) + 1, "from its base, between aircraft, and home"
 
 
 def test_a_service_that_does_not_take_place_is_on_no_truck(day: Day) -> None:
@@ -50,7 +50,7 @@ def test_a_service_that_does_not_take_place_is_on_no_truck(day: Day) -> None:
 def test_a_truck_visits_a_point_when_its_tank_asks_for_it(day: Day) -> None:
     def reloads(capacity_l: float) -> int:
         trucks = (Truck(id="W1", tank="fresh", capacity_l=capacity_l), Truck(id="S1", tank="waste"))
-        changed = change_station(day, HOME, trucks=trucks)
+        changed = change_station(day, HOME, trucks=trucks, places=(Place(id="F", kind="fill_point"),))
         return sum(piece.kind == "reload" for piece in lanes(changed)["W1"].pieces)
 
     assert reloads(100_000.0) == 0

@@ -14,6 +14,7 @@ from legtide.day.document import TANKS, Day, Service, Station, Tank
 from legtide.day.rotations import Rotation, rotations, stations
 from legtide.day.windows import turn_window
 from legtide.engine.projection import project_rotations
+from legtide.engine.truck_run import mean_litres
 from legtide.engine.types import AircraftProjection, Projection, to_minutes
 from legtide.plan.rotation.proposal import account
 
@@ -254,10 +255,10 @@ def _window_or_moment(day: Day, station: Station, rotation: Rotation, row: Servi
 
 
 def _litres(projection: AircraftProjection, service: Service) -> float:
-    """Litres to plan a service with: not exceeded three times in four."""
+    """Litres to plan a service with: not exceeded three times in four, and never less than runs show."""
     for result in projection.services:
         if result.service is service:
-            return max(0.0, result.volume.p75)
+            return max(result.volume.p75, mean_litres(result))
     return 0.0
 
 
