@@ -98,7 +98,8 @@ def _vehicles(station: Station, needs: Sequence[Need]) -> tuple[Vehicle, ...]:
     return tuple(out)
 
 
-def _option(need: Need, way: Way) -> Option:
+def option_of(need: Need, way: Way) -> Option:
+    """The option that stands for a way to do a service."""
     fit = need.rotation.fit
     pump = pump_minutes(fit, need.service, way.litres)
     return Option(way.litres, fit.connect_min.value, pump, way.value, need.price, way.name)
@@ -109,7 +110,7 @@ def _request(
 ) -> Request | None:
     """The request for a need; none for a service that no truck has to do any more."""
     row = need.service
-    options = tuple(_option(need, way) for way in need.ways)
+    options = tuple(option_of(need, way) for way in need.ways)
     earliest, latest = need.window
     truck = next((v for v in vehicles if v.id == row.truck and v.tank == row.tank), None)
     start = service_start(need.rotation, row, day.policy.margin_after_on_blocks_min.value)
@@ -132,6 +133,6 @@ def _request(
 def _held(need: Need, vehicles: Sequence[Vehicle], row: Service) -> tuple[float, float]:
     """Window of a service that is pinned in time but not to a truck: it starts then, with any truck."""
     start = to_minutes(row.start) if row.start is not None else need.window[0]
-    option = _option(need, need.ways[0])
+    option = option_of(need, need.ways[0])
     minutes = [vehicle.service_min(option) for vehicle in vehicles if vehicle.tank == row.tank]
     return max(start, need.window[0]), min(start + max(minutes, default=0.0) + 0.25, need.window[1])
