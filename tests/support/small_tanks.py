@@ -16,7 +16,7 @@ STATION = "BAKE"
 def small_tank_day(seed: int) -> Day:
     """Three to seven aircraft and one or two trucks of each kind with 180 to 700 L, two fill and two dump points.
 
-    Some stands are not known, some are not listed; trucks have breaks, slow pumps, no shift, or start with less.
+    Some stands are not known; trucks have breaks, slow pumps, no shift, or start with less.
     """
     rng = random.Random(f"small-tanks-{seed}")
     day = station_day(rng.randint(3, 7), trucks=rng.randint(1, 2))
@@ -35,7 +35,7 @@ def small_tank_day(seed: int) -> Day:
     trucks = tuple(_truck(rng, truck) for truck in bake.trucks)
     usual = rng.choice((1.5, 3.0))
     day = change_station(day, STATION, places=places, travel=travel, trucks=trucks, default_travel_min=usual)
-    stands = {f"S{n}": rng.choice((f"S{n}", f"S{n}", f"S{n}", f"X{n}", None)) for n in range(8)}
+    stands = {f"S{n}": rng.choice((f"S{n}", f"S{n}", f"S{n}", None)) for n in range(8)}
     legs = tuple(rebuilt(leg, stand=stands.get(leg.stand or "")) if leg.stand else leg for leg in day.legs)
     return rebuilt(day, legs=legs)
 

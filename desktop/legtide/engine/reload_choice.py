@@ -9,9 +9,8 @@ from typing import TypeAlias
 
 from legtide.engine.driving import Driving, ReloadPoint
 
-_SECOND_MIN = 1.0 / 60.0
-"""The day's times are whole seconds: a truck that is no more than that behind is in time."""
-_LITRE = 1e-6
+_EPS = 1e-6
+"""Minutes and litres below which a difference is none."""
 Spans: TypeAlias = Sequence[tuple[float, float]]
 Cost: TypeAlias = tuple[float, float, int, float, float]
 
@@ -94,17 +93,19 @@ def choose_reloads(
     """
     capacity, used = tank_l
     place, free = first
+    if used + sum(call.litres for call in calls) <= capacity:
+        # A way by a point is never the shorter one.
+        points = ()
     open_ways = [_Way((0.0, 0.0, 0, 0.0, 0.0), used, ())]
     for call in calls:
-
-        def taken(
-            way: _Way, point: ReloadPoint | None, call: Call = call, place: str = place, free: float = free
-        ) -> _Way:
-            coming = _come(ways, breaks, place, free, call, point, min(way.used_l, capacity))
-            return _with(way, call, coming, capacity)
-
-        found = [taken(way, None) for way in open_ways]
-        filled = [taken(way, point) for way in open_ways if way.used_l > _LITRE for point in points]
+        straight = _come(ways, breaks, place, free, call, None, 0.0)
+        found = [_with(way, call, straight, capacity) for way in open_ways]
+        filled = [
+            _with(way, call, _come(ways, breaks, place, free, call, point, min(way.used_l, capacity)), capacity)
+            for way in open_ways
+            if way.used_l > _EPS
+            for point in points
+        ]
         if filled:
             found.append(min(filled, key=lambda way: way.cost))
         open_ways = _kept(found)
@@ -115,7 +116,6 @@ def choose_reloads(
 @dataclass(frozen=True, slots=True)
 class _Coming:
     point: ReloadPoint | None
-    used_l: float
     late_min: float
     drive_min: float
     reloaded: float
@@ -130,15 +130,15 @@ def _come(
         t = clear(breaks, t, needed) + needed
         if number == 1 and math.isfinite(t):
             reloaded = t
-    late = 0.0 if call.fact or t <= call.start + _SECOND_MIN else t - call.start
-    return _Coming(point, used_l, late, minutes[0] + (minutes[2] if point else 0.0), reloaded)
+    late = 0.0 if call.fact or t <= call.start + _EPS else t - call.start
+    return _Coming(point, late, minutes[0] + (minutes[2] if point else 0.0), reloaded)
 
 
 def _with(way: _Way, call: Call, coming: _Coming, capacity: float) -> _Way:
     before = 0.0 if coming.point else way.used_l
     used = before + call.litres
     over = max(0.0, used - capacity) - max(0.0, before - capacity)
-    over = over if over > _LITRE else 0.0
+    over = over if over > _EPS else 0.0
     a, b, c, d, e = way.cost
     # Rounded, so that sums in another order are no difference.
     cost = (
@@ -148,7 +148,7 @@ def _with(way: _Way, call: Call, coming: _Coming, capacity: float) -> _Way:
         round(d + coming.drive_min, 6),
         round(e + coming.reloaded, 6),
     )
-    choice = Choice(coming.point, coming.used_l, coming.late_min, over)
+    choice = Choice(coming.point, min(way.used_l, capacity), coming.late_min, over)
     return _Way(cost, used, (*way.choices, choice))
 
 

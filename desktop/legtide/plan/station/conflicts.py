@@ -13,8 +13,7 @@ from legtide.engine.types import Projection, to_datetime, to_minutes
 from legtide.language import tr
 from legtide.plan.station.needs import Need, planned_needs
 
-_EPS = 1.0 / 60.0
-"""The day's times are whole seconds."""
+_EPS = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
