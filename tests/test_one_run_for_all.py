@@ -222,3 +222,38 @@ def test_the_command_writes_what_the_board_shows(tmp_path: Path) -> None:
     shown = [(truck, moment(piece.start)) for truck, piece in pieces if piece.kind == "reload"]
     assert [(row["truck"], row["start"]) for row in rows if row["what"] == "reload"] == shown
     assert shown
+
+
+def test_a_service_that_its_truck_cannot_reach_is_told_on_the_sheet_as_on_the_board(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    day = planned_day(1)
+    run = max(runs_at(day, STATION).runs, key=lambda run: len(run.services))
+    first, second = run.services[:2]
+    late = change_service(day, second.service, start=to_datetime(first.end))
+    found = assert_all_agree(late, STATION)
+    why = found.troubles[second.service]
+    assert "min later at the earliest" in why
+    row = next(row for row in run_rows(found) if row["start"] == moment(first.end) and row["what"] == "service")
+    assert why in row["remark"]
+    save(late, tmp_path / "x.day.json")
+    assert main(["runs", str(tmp_path / "x.day.json"), "--station", STATION, "-o", str(tmp_path / "x.csv")]) == 0
+    assert why in capsys.readouterr().err
+
+
+def test_trucks_are_found_only_where_the_day_gives_none(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    day = planned_day(2)
+    rows = [row for row in day.services if row.truck is not None]
+    one_less = change_service(day, rows[0].id, truck=None)
+    found = runs_at(one_less, STATION)
+    assert found.day is one_less
+    assert rows[0].id in {need.service.id for need, _ in found.left_out}
+    bare = day
+    for row in rows:
+        bare = change_service(bare, row.id, truck=None)
+    asked = runs_at(bare, STATION)
+    assert asked.found_trucks > 0 and any(run.services for run in asked.runs)
+    assert all(row.truck is None for row in bare.services)
+    save(bare, tmp_path / "x.day.json")
+    assert main(["runs", str(tmp_path / "x.day.json"), "--station", STATION, "-o", str(tmp_path / "x.csv")]) == 0
+    assert f"{asked.found_trucks} services had no truck and were given one" in capsys.readouterr().err

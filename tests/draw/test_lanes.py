@@ -90,3 +90,20 @@ def test_lanes_that_did_not_change_stay_the_same_objects(day: Day) -> None:
 
 def test_an_aircraft_has_the_short_name_that_people_call_it_by() -> None:
     assert [short_name(name) for name in ("QX-ABL", "ABL", "QX-", "A-B-C")] == ["ABL", "ABL", "QX-", "C"]
+
+
+def test_drives_and_reloads_take_the_time_that_they_take(day: Day) -> None:
+    fill = Place(id="F", kind="fill_point", handling_min=2.0, flow_l_per_min=100.0)
+    trucks = (Truck(id="W1", tank="fresh", capacity_l=300.0),)
+    places = (Place(id="B", kind="base"), fill)
+    lane = lanes(change_station(day, HOME, trucks=trucks, places=places, default_travel_min=1.5))["W1"]
+    drives = [piece for piece in lane.pieces if piece.kind == "drive"]
+    assert {round(piece.end - piece.start, 6) for piece in drives} == {1.5}
+    given = 0.0
+    for piece in lane.pieces:
+        if piece.kind == "service":
+            given += piece.litres
+        elif piece.kind == "reload":
+            assert piece.end - piece.start == pytest.approx(2.0 + given / 100.0)
+            given = 0.0
+        assert given <= 300.0
