@@ -12,13 +12,13 @@ from legtide.brief.run_pages import run_pages
 from legtide.brief.runs import RunSheet, run_sheets
 from legtide.day import edits
 from legtide.day.document import Place, Truck
-from legtide.plan.station import StationPlan, plan_station, run_rows
+from legtide.plan.station import StationRuns, plan_station, run_rows, runs_at
 from support.days import rotation_day
 from support.pdf_text import pdf_reader, pdf_text
 
 
 @pytest.fixture(scope="module")
-def plan() -> StationPlan:
+def found() -> StationRuns:
     """Three aircraft whose tanks do not last; the water truck holds too little for all of them."""
     day = rotation_day(1.5, 6, 0.8, aircraft=3)
     trucks = (
@@ -30,16 +30,17 @@ def plan() -> StationPlan:
     made = plan_station(edits.change_station(day, "ABLE", trucks=trucks, places=places), "ABLE")
     remark = "ask for <b>stairs</b>"
     served = next(row for row in made.day.services if row.truck == "W1")
-    return plan_station(edits.change_service(made.day, served.id, remark=remark), "ABLE", propose=False)
+    made = plan_station(edits.change_service(made.day, served.id, remark=remark), "ABLE", propose=False)
+    return runs_at(made.day, "ABLE")
 
 
 @pytest.fixture(scope="module")
-def sheets(plan: StationPlan) -> tuple[RunSheet, ...]:
-    return run_sheets(plan, origin_of(plan.day, "practice.day.json", datetime(2026, 5, 13, tzinfo=UTC)))
+def sheets(found: StationRuns) -> tuple[RunSheet, ...]:
+    return run_sheets(found, origin_of(found.day, "practice.day.json", datetime(2026, 5, 13, tzinfo=UTC)))
 
 
-def test_each_truck_that_works_has_a_sheet_of_its_stops(plan: StationPlan, sheets: tuple[RunSheet, ...]) -> None:
-    rows = [row for row in run_rows(plan) if row["what"] in ("service", "reload", "break")]
+def test_each_truck_that_works_has_a_sheet_of_its_stops(found: StationRuns, sheets: tuple[RunSheet, ...]) -> None:
+    rows = [row for row in run_rows(found) if row["what"] in ("service", "reload", "break")]
     working = {row["truck"] for row in rows if row["what"] == "service"}
     assert [sheet.truck.id for sheet in sheets] == [name for name in ("W1", "T1", "T2") if name in working]
     for sheet in sheets:
@@ -93,12 +94,13 @@ def test_letters_are_large_enough_for_a_cab(sheets: tuple[RunSheet, ...]) -> Non
 def test_a_service_that_no_truck_does_is_named_on_the_sheet() -> None:
     """One truck cannot be at two aircraft at once: what it leaves out is not left unsaid."""
     day = rotation_day(1.5, 6, 0.8, aircraft=4, ground_min=25.0)
-    day = edits.change_station(day, "ABLE", trucks=(Truck(id="T1", tank="waste"),))
-    made = plan_station(day, "ABLE")
-    left = [row for row in made.result.plan.unserved if made.station.needs[row.request].service.tank == "waste"]
+    trucks = tuple(Truck(id=f"T{number}", tank="waste") for number in range(1, 5))
+    made = plan_station(edits.change_station(day, "ABLE", trucks=trucks), "ABLE")
+    found = runs_at(edits.change_station(made.day, "ABLE", trucks=trucks[:1]), "ABLE")
+    left = [(need, why) for need, why in found.left_out if need.service.tank == "waste"]
     assert left
-    (sheet,) = run_sheets(made, origin_of(day, "x.day.json", datetime(2026, 5, 13, tzinfo=UTC)))
+    (sheet,) = run_sheets(found, origin_of(day, "x.day.json", datetime(2026, 5, 13, tzinfo=UTC)))
     text = pdf_text(pdf_bytes(run_pages([sheet]), "Run sheets"))
-    for row in left:
-        assert row.text in text
-        assert made.station.needs[row.request].rotation.registration in text
+    for need, why in left:
+        assert why in text
+        assert need.rotation.registration in text

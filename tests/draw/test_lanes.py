@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from legtide.day.document import Day, Service, Span, Station, Truck
+from legtide.day.document import Day, Place, Service, Span, Station, Truck
 from legtide.day.edits import change_station
 from legtide.draw.content import board_content
 from legtide.draw.lanes import LANE_PX, TITLE_PX, Lane, kept_lanes, lane_at, lane_groups, lanes_height, short_name
@@ -32,7 +32,7 @@ def test_a_truck_shows_its_services_in_the_order_of_time_and_the_drives_between(
     assert {piece.service for piece in services} == expected
     assert [piece.start for piece in services] == sorted(piece.start for piece in services)
     drives = [piece for piece in lane.pieces if piece.kind == "drive"]
-    assert len(drives) == len(services) - 1
+    assert len(drives) == len(services) + 1, "from its base, between aircraft, and home"
 
 
 def test_a_service_that_does_not_take_place_is_on_no_truck(day: Day) -> None:
@@ -50,7 +50,7 @@ def test_a_service_that_does_not_take_place_is_on_no_truck(day: Day) -> None:
 def test_a_truck_visits_a_point_when_its_tank_asks_for_it(day: Day) -> None:
     def reloads(capacity_l: float) -> int:
         trucks = (Truck(id="W1", tank="fresh", capacity_l=capacity_l), Truck(id="S1", tank="waste"))
-        changed = change_station(day, HOME, trucks=trucks)
+        changed = change_station(day, HOME, trucks=trucks, places=(Place(id="F", kind="fill_point"),))
         return sum(piece.kind == "reload" for piece in lanes(changed)["W1"].pieces)
 
     assert reloads(100_000.0) == 0
@@ -90,3 +90,20 @@ def test_lanes_that_did_not_change_stay_the_same_objects(day: Day) -> None:
 
 def test_an_aircraft_has_the_short_name_that_people_call_it_by() -> None:
     assert [short_name(name) for name in ("QX-ABL", "ABL", "QX-", "A-B-C")] == ["ABL", "ABL", "QX-", "C"]
+
+
+def test_drives_and_reloads_take_the_time_that_they_take(day: Day) -> None:
+    fill = Place(id="F", kind="fill_point", handling_min=2.0, flow_l_per_min=100.0)
+    trucks = (Truck(id="W1", tank="fresh", capacity_l=300.0),)
+    places = (Place(id="B", kind="base"), fill)
+    lane = lanes(change_station(day, HOME, trucks=trucks, places=places, default_travel_min=1.5))["W1"]
+    drives = [piece for piece in lane.pieces if piece.kind == "drive"]
+    assert {round(piece.end - piece.start, 6) for piece in drives} == {1.5}
+    given = 0.0
+    for piece in lane.pieces:
+        if piece.kind == "service":
+            given += piece.litres
+        elif piece.kind == "reload":
+            assert piece.end - piece.start == pytest.approx(2.0 + given / 100.0)
+            given = 0.0
+        assert given <= 300.0

@@ -5,7 +5,8 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 
-from legtide.plan.bank.problem import Option, Pin, Problem, ReloadPoint, Request, Vehicle, Weights, closed
+from legtide.engine.driving import ReloadPoint, closed
+from legtide.plan.bank.problem import Option, Pin, Problem, Request, Vehicle, Weights
 
 SIZES = {10: (70.0, 1, 1), 20: (90.0, 2, 1), 40: (120.0, 3, 2), 80: (150.0, 6, 4)}
 """Turns -> minutes over which they arrive, trucks of each kind when enough and when scarce."""

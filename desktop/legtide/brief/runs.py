@@ -12,10 +12,10 @@ from legtide.day.document import Day, Fit, Tank, Truck
 from legtide.day.quoting import printable
 from legtide.day.rotations import rotations, stations
 from legtide.draw.words import NBSP, litres
+from legtide.engine.driving import ELSEWHERE
 from legtide.engine.types import to_datetime
 from legtide.language import tr
-from legtide.plan.station import StationPlan, run_rows
-from legtide.plan.station.bridge import ELSEWHERE
+from legtide.plan.station import StationRuns, run_rows
 
 _SHOWN: Final = ("service", "reload", "break")
 _RELOAD: Final[dict[Tank, str]] = {"fresh": "Reload water", "waste": "Empty the tank"}
@@ -73,32 +73,32 @@ class RunSheet:
         return tr("shift {start}–{end}").format(start=start, end=end)
 
 
-def run_sheets(plan: StationPlan, origin: Origin) -> tuple[RunSheet, ...]:
-    """A sheet for each truck of a station's plan that has something to do, in the order of the station's trucks."""
-    day, code = plan.day, plan.station.station
+def run_sheets(found: StationRuns, origin: Origin) -> tuple[RunSheet, ...]:
+    """A sheet for each truck of a station that has something to do, in the order of the station's trucks."""
+    day, code = found.day, found.station
     station = stations(day)[code]
     fits = {name: row.fit for name, row in rotations(day).items()}
     rows: dict[str, list[dict[str, str]]] = {}
-    for row in run_rows(plan):
+    for row in run_rows(found):
         rows.setdefault(row["truck"], []).append(row)
     name = f"{code} {station.name}".strip()
     made = []
     for truck in station.trucks:
-        mine = rows.get(truck.id, [])
-        if any(row["what"] == "service" for row in mine):
-            stops = tuple(_stop(row, truck, fits.get(row["registration"])) for row in mine if row["what"] in _SHOWN)
-            made.append(RunSheet(day, printable(name), truck, stops, _left_out(plan, truck.tank), origin))
+        if truck.id in rows:
+            stops = tuple(
+                _stop(row, truck, fits.get(row["registration"])) for row in rows[truck.id] if row["what"] in _SHOWN
+            )
+            made.append(RunSheet(day, printable(name), truck, stops, _left_out(found, truck.tank), origin))
     return tuple(made)
 
 
-def _left_out(plan: StationPlan, tank: Tank) -> tuple[str, ...]:
-    found = []
-    for row in plan.result.plan.unserved:
-        need = plan.station.needs[row.request]
+def _left_out(found: StationRuns, tank: Tank) -> tuple[str, ...]:
+    out = []
+    for need, why in found.left_out:
         if need.service.tank == tank:
-            window = "–".join(clock(to_datetime(end), plan.day.date) for end in need.window)
-            found.append(f"{printable(need.rotation.registration)} {window} ({row.text})")
-    return tuple(found)
+            window = "–".join(clock(to_datetime(end), found.day.date) for end in need.window)
+            out.append(f"{printable(need.rotation.registration)} {window} ({why})")
+    return tuple(out)
 
 
 def _stop(row: dict[str, str], truck: Truck, fit: Fit | None) -> Stop:

@@ -15,8 +15,7 @@ from legtide.day.quoting import printable
 
 if TYPE_CHECKING:
     from legtide.day.document import Day
-    from legtide.plan.bank.replan import Change
-    from legtide.plan.station import StationPlan
+    from legtide.plan.station import StationRuns
 
 
 _NAMES: Final = (
@@ -40,12 +39,12 @@ def _run(options: Namespace) -> int:
     if suffix == ".pdf":
         pdf_possible()
     from legtide.files.atomic import replace_file
-    from legtide.plan.station import run_rows
+    from legtide.plan.station import run_rows, runs_at
 
-    plan = _own_plan(day, options.station)
-    for text in [*_remarks(plan.changes), *(f"{row.request}: {row.text}" for row in plan.result.plan.unserved)]:
+    found = runs_at(day, options.station)
+    for text in _remarks(found):
         note(printable(f"note: {text}"))
-    rows = run_rows(plan)
+    rows = run_rows(found)
     with writing(options.output):
         replace_file(options.output, table(rows) if suffix == ".csv" else _pdf(day, options))
     emit(printable(f"{options.output}: {len(rows)} lines for the trucks at {options.station}"))
@@ -59,31 +58,25 @@ def _pdf(day: Day, options: Namespace) -> bytes:
     from legtide.brief.paper import pdf_bytes
     from legtide.brief.run_pages import run_pages
     from legtide.brief.runs import run_sheets
+    from legtide.plan.station import runs_at
 
     with painted_in(options.language):
         # Once more: its reasons are sentences, and those that the command prints are English.
-        plan = _own_plan(day, options.station)
-        sheets = run_sheets(plan, origin_of(day, options.day.name, datetime.now(UTC)))
+        found = runs_at(day, options.station)
+        sheets = run_sheets(found, origin_of(day, options.day.name, datetime.now(UTC)))
         pages = run_pages(sheets, options.paper)
         if pages:
             return pdf_bytes(pages, f"Run sheets {options.station} {day.date.isoformat()}")
     raise CommandError(BAD_INPUT, printable(f"--station: no truck at {options.station} has a service to do"))
 
 
-def _own_plan(day: Day, station: str) -> StationPlan:
-    """The day's own plan: nothing is searched for that would be better."""
-    from legtide.plan.station import replan_station
-    from legtide.plan.stop import AfterIterations
-
-    return replan_station(day, station, stop=AfterIterations(0))
-
-
-def _remarks(changes: tuple[Change, ...]) -> list[str]:
-    """How the sheet differs from the day: what had no truck, and what could not be worked as the day has it."""
-    new = sum(row.kind == "new" for row in changes)
-    out = [f"{row.request}: {row.why}" for row in changes if row.kind != "new"]
-    if new:
-        out.append(f"{new} services had no truck and were given one; `legtide plan --station` with -o keeps that")
+def _remarks(found: StationRuns) -> list[str]:
+    """What on the sheets cannot be worked as the day has it, what is on none of them, and what is not in the day."""
+    out = [f"{found.needs[key].id}: {why}" for key, why in found.troubles.items()]
+    out += [f"{need.id}: {why}" for need, why in found.left_out]
+    if found.found_trucks:
+        words = "services had no truck and were given one; `legtide plan --station` with -o keeps that"
+        out.append(f"{found.found_trucks} {words}")
     return out
 
 

@@ -11,10 +11,12 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import lru_cache
 from types import MappingProxyType
-from typing import Any, Final, NamedTuple
+from typing import Any, Final, Generic, NamedTuple, Protocol, TypeAlias, TypeVar
 from weakref import WeakValueDictionary
 
 from legtide.day.document import Aircraft, Day, Fit, GroundTime, Leg, Reading, Service, Station
+
+T = TypeVar("T")
 
 
 def off_blocks(leg: Leg) -> datetime:
@@ -106,19 +108,22 @@ def _turns(aircraft: Aircraft, legs: tuple[Leg, ...]) -> tuple[Turn, ...]:
     return tuple(turns)
 
 
-class _Same:
-    """A tuple of the day, compared by identity: cheap to look up, and frozen."""
+class Same(Generic[T]):
+    """A part of the day, or a tuple of parts, compared by identity: cheap to look up, and frozen."""
 
-    __slots__ = ("rows",)
+    __slots__ = ("it",)
 
-    def __init__(self, rows: tuple[Any, ...]) -> None:
-        self.rows = rows
+    def __init__(self, it: T) -> None:
+        self.it = it
 
     def __hash__(self) -> int:
-        return id(self.rows)
+        return id(self.it)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Same) and other.rows is self.rows
+        return isinstance(other, Same) and other.it is self.it
+
+
+_Rows: TypeAlias = Same[tuple[Any, ...]]
 
 
 class _Group(NamedTuple):
@@ -132,9 +137,9 @@ _NONE: Final = _Group()
 
 
 @lru_cache(maxsize=32)
-def _by_aircraft(same: _Same) -> Mapping[str, _Group]:
+def _by_aircraft(same: _Rows) -> Mapping[str, _Group]:
     groups: dict[str, list[Any]] = {}
-    for row in same.rows:
+    for row in same.it:
         groups.setdefault(row.aircraft, []).append(row)
     return {name: _Group(tuple(rows), tuple(map(id, rows))) for name, rows in groups.items()}
 
@@ -163,15 +168,15 @@ def rotations(day: Day) -> Mapping[str, Rotation]:
     the same object, so views may compare rotations with `is`.
     """
     kinds = (day.legs, day.services, day.readings, day.ground)
-    return _rotations(_Same(day.aircraft), _Same(day.fits), *(_Same(rows) for rows in kinds))
+    return _rotations(Same(day.aircraft), Same(day.fits), *(Same(rows) for rows in kinds))
 
 
 @lru_cache(maxsize=16)
-def _rotations(aircraft: _Same, fits: _Same, *kinds: _Same) -> Mapping[str, Rotation]:
-    known = {fit.id: fit for fit in fits.rows}
+def _rotations(aircraft: _Rows, fits: _Rows, *kinds: _Rows) -> Mapping[str, Rotation]:
+    known = {fit.id: fit for fit in fits.it}
     grouped = [_by_aircraft(rows) for rows in kinds]
     out: dict[str, Rotation] = {}
-    for one in aircraft.rows:
+    for one in aircraft.it:
         fit = known.get(one.fit)
         if fit is not None:
             groups = tuple(rows.get(one.registration, _NONE) for rows in grouped)
@@ -205,7 +210,30 @@ def service_minutes(fit: Fit, service: Service, litres: float | None = None) -> 
 
     Without `litres` a fill is taken as the whole tank up to its target.
     """
-    if service.tank == "waste":
-        return fit.connect_min.value + fit.drain_min.value
     volume = fit.fresh_capacity_l.value * service.target / 100.0 if litres is None else litres
-    return fit.connect_min.value + volume / fit.fill_flow_l_per_min.value
+    return fit.connect_min.value + pump_minutes(fit, service, volume)
+
+
+class Pumping(Protocol):
+    """What of a truck decides how long it is at an aircraft."""
+
+    @property
+    def flow_l_per_min(self) -> float | None:
+        """Flow of its own pump; none: never the slower one."""
+
+    @property
+    def setup_min(self) -> float:
+        """Minutes before it can connect."""
+
+
+def minutes_at_aircraft(truck: Pumping, connect_min: float, pump_min: float, litres: float) -> float:
+    """Minutes of a service with a truck, where connecting and pumping at the aircraft's own pace take so long."""
+    flow = truck.flow_l_per_min
+    return truck.setup_min + connect_min + (pump_min if flow is None else max(pump_min, litres / flow))
+
+
+def pump_minutes(fit: Fit, service: Service, litres: float) -> float:
+    """Minutes of filling so many litres, or of draining, at the aircraft's own pace."""
+    if service.tank == "waste":
+        return fit.drain_min.value
+    return litres / fit.fill_flow_l_per_min.value

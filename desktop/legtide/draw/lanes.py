@@ -1,21 +1,20 @@
 """Truck lanes: for each truck of a station its services in order, the drives between them, and visits to reload.
 
-What a lane shows is derived from the day: the services that name the truck, the station's driving times and the
-truck's tank. A visit to a fill or dump point is shown where the litres so far ask for one.
+What a lane shows is the truck's run as `engine.truck_run` derives it from the day.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import Final
 
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QPainter
 
 from legtide.day.document import Station, Tank, Truck
 from legtide.draw.colours import NO_PEN, brush, pen
-from legtide.draw.content import BoardContent, Marker
+from legtide.draw.content import BoardContent
 from legtide.draw.fan import Window
 from legtide.draw.fonts import BODY_PX, SECONDARY_PX, SMALL_PX, text_width
 from legtide.draw.geometry import hatch
@@ -23,6 +22,7 @@ from legtide.draw.gutter import GUTTER_PX
 from legtide.draw.ink import Ink, level_line, put_text
 from legtide.draw.scale import TimeScale
 from legtide.draw.signs import paint_sign
+from legtide.engine.truck_run import Piece, station_runs
 from legtide.engine.types import to_minutes
 from legtide.language import tr
 
@@ -34,21 +34,6 @@ _PAD: Final = 14.0
 _NAME_REACH_PX: Final = 120.0
 """How far a name may stand beyond its block."""
 
-PieceKind = Literal["service", "drive", "reload", "break"]
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """One stretch of a truck's day."""
-
-    kind: PieceKind
-    start: float
-    """Minutes since 1970."""
-    end: float
-    text: str = ""
-    service: str = ""
-    """Id of the service."""
-
 
 @dataclass(frozen=True, slots=True)
 class Lane:
@@ -57,7 +42,7 @@ class Lane:
     truck: Truck
     station: str
     pieces: tuple[Piece, ...]
-    """In the order of time; of two that overlap the later one lies on top."""
+    """In the order of time; where a truck has too little time they overlap, and the later one lies on top."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,18 +60,12 @@ def short_name(registration: str) -> str:
 
 def lane_groups(content: BoardContent, station: str | None = None) -> tuple[LaneGroup, ...]:
     """The lanes of every station with trucks, or of one station only."""
-    runs: dict[tuple[str, str], list[Marker]] = {}
-    for row in content.rows:
-        turns = row.rotation.turns
-        for marker in row.markers:
-            service = marker.service
-            if service.truck is not None and service.turn < len(turns) and service.state in ("planned", "done"):
-                runs.setdefault((turns[service.turn].station, service.truck), []).append(marker)
+    projections = [row.projection for row in content.rows]
     groups = []
     for code, place in content.stations.items():
         if place.trucks and station in (None, code):
-            lanes = tuple(_lane(place, truck, runs.get((code, truck.id), ())) for truck in place.trucks)
-            groups.append(LaneGroup(place, lanes))
+            runs = station_runs(place, projections)
+            groups.append(LaneGroup(place, tuple(Lane(run.truck, code, run.pieces) for run in runs)))
     return tuple(groups)
 
 
@@ -101,31 +80,6 @@ def kept_lanes(groups: tuple[LaneGroup, ...], old: tuple[LaneGroup, ...]) -> tup
             lanes.append(lane if before is None or before != lane else before)
         out.append(LaneGroup(group.station, tuple(lanes)))
     return tuple(out)
-
-
-def _lane(station: Station, truck: Truck, run: Iterable[Marker]) -> Lane:
-    pieces = [Piece("break", to_minutes(span.start), to_minutes(span.end), tr("break")) for span in truck.breaks]
-    drive = station.default_travel_min
-    room = truck.capacity_l if truck.aboard_l is None else truck.aboard_l
-    if truck.tank == "waste":
-        room = truck.capacity_l - (truck.aboard_l or 0.0)
-    before: float | None = None
-    for marker in sorted(run, key=lambda row: (row.start, row.service.id)):
-        volume = 0.0 if marker.result is None else marker.result.volume.mean
-        if before is not None:
-            gap = marker.start - before
-            if volume > room:
-                reload_end = marker.start - min(drive, max(gap, 0.0) / 3.0)
-                reload_start = before + min(drive, max(gap, 0.0) / 3.0)
-                if reload_end > reload_start:
-                    pieces.append(Piece("reload", reload_start, reload_end))
-                room = truck.capacity_l
-            pieces.append(Piece("drive", max(before, marker.start - drive), marker.start))
-        room -= volume
-        name = short_name(marker.service.aircraft)
-        pieces.append(Piece("service", marker.start, marker.end, name, marker.service.id))
-        before = marker.end
-    return Lane(truck, station.code, tuple(sorted(pieces, key=lambda piece: (piece.start, piece.end))))
 
 
 def lanes_height(groups: tuple[LaneGroup, ...]) -> int:
@@ -215,21 +169,38 @@ def _paint_run(
 ) -> None:
     """All pieces of a lane; a service too short for its name has the name beside it, where nothing else is."""
     middle = LANE_PX / 2.0 - 0.5
-    for place, piece in enumerate(lane.pieces):
+    shown = [piece for piece in lane.pieces if piece.kind != "wait"]
+    for place, piece in enumerate(shown):
         left, right = scale.x(piece.start), scale.x(piece.end)
         if right < window.left - _NAME_REACH_PX or left > window.right:
             continue
         block = _paint_piece(painter, piece, lane.truck.tank, left, right, middle, ink, piece.service in picked)
-        width = text_width(piece.text, SMALL_PX, True)
-        free = scale.x(lane.pieces[place + 1].start) if place + 1 < len(lane.pieces) else float("inf")
-        if width <= block.width() - 4.0:
-            x = block.center().x() - width / 2.0
-        elif block.right() + width + 6.0 <= free:
-            x = block.right() + 4.0
-        else:
+        text = _name(piece)
+        x = _name_place(text_width(text, SMALL_PX, True), block, shown[place + 1 : place + 3], scale)
+        if x is None:
             continue
         name = ink.colours.text if piece.kind == "service" else ink.colours.secondary
-        put_text(painter, x, middle, piece.text, SMALL_PX, name, bold=True)
+        put_text(painter, x, middle, text, SMALL_PX, name, bold=True)
+
+
+def _name_place(width: float, block: QRectF, following: Sequence[Piece], scale: TimeScale) -> float | None:
+    """Left edge of a name: inside its block, else beside it, else beyond the drive that follows at once."""
+    if width <= block.width() - 4.0:
+        return block.center().x() - width / 2.0
+    left = block.right()
+    for piece in following:
+        if left + width + 6.0 <= scale.x(piece.start):
+            return left + 4.0
+        if piece.kind != "drive":
+            return None
+        left = scale.x(piece.end)
+    return left + 4.0 if len(following) < 2 else None
+
+
+def _name(piece: Piece) -> str:
+    if piece.kind == "service":
+        return short_name(piece.aircraft)
+    return tr("break") if piece.kind == "break" else ""
 
 
 def _paint_shift(painter: QPainter, lane: Lane, scale: TimeScale, window: Window, ink: Ink) -> None:

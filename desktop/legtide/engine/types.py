@@ -162,7 +162,7 @@ class Caution:
     remedy: Remedy | None = None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, weakref_slot=True, eq=False)
 class AircraftProjection:
     """All that is projected for one aircraft. The same rotation and policy give the same object."""
 

@@ -80,12 +80,9 @@ class Pages(QObject):
         def content(code: str) -> Any:
             from legtide.brief.content import origin_of
             from legtide.brief.runs import run_sheets
-            from legtide.plan.station import replan_station
-            from legtide.plan.stop import AfterIterations
+            from legtide.plan.station import runs_at
 
-            # The day's own plan: nothing is searched for that would be better.
-            plan = replan_station(day, code, stop=AfterIterations(0))
-            sheets = run_sheets(plan, origin_of(day, name, datetime.now(UTC)))
+            sheets = run_sheets(runs_at(day, code), origin_of(day, name, datetime.now(UTC)))
             if not sheets:
                 raise ValueError(tr("No truck at {station} has a service to do.").format(station=code))
             return sheets
@@ -101,12 +98,15 @@ class Pages(QObject):
         self._open(subject, self._run_facts, self.show_runs)
 
     def _run_facts(self, code: str) -> Any:
-        """What the trucks of a station do, and when."""
+        """What the trucks of a station do, and when, and what decides how they come there."""
         return [
-            (row.service, row.start, row.end)
-            for one in self._workspace.settled_projection.aircraft.values()
-            for row in one.services
-            if row.station == code and row.service.truck is not None
+            next((row for row in self._workspace.day.stations if row.code == code), None),
+            *(
+                (row.service, row.start, row.end)
+                for one in self._workspace.settled_projection.aircraft.values()
+                for row in one.services
+                if row.station == code and row.service.truck is not None
+            ),
         ]
 
     def show_board(self) -> None:

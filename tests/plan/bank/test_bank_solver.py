@@ -9,9 +9,10 @@ from typing import TypeVar
 
 import pytest
 
+from legtide.engine.driving import closed
 from legtide.plan.bank.checker import violations
 from legtide.plan.bank.network import StationTask, solve_network, solve_station
-from legtide.plan.bank.problem import Option, Problem, Request, Vehicle, Weights, closed, faults
+from legtide.plan.bank.problem import Option, Problem, Request, Vehicle, Weights, faults
 from legtide.plan.bank.rolling import LARGE, rolled_plan
 from legtide.plan.bank.solver import Progress, solve
 from legtide.plan.stop import (

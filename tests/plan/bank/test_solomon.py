@@ -12,7 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from legtide.plan.bank.problem import Option, Problem, Request, Vehicle, closed
+from legtide.engine.driving import closed
+from legtide.plan.bank.problem import Option, Problem, Request, Vehicle
 from legtide.plan.bank.solver import solve
 from legtide.plan.bank.ticks import TICK_MIN
 from legtide.plan.stop import AfterIterations

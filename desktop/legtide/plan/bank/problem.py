@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Literal
 
 from legtide.day.document import Tank
+from legtide.day.rotations import minutes_at_aircraft
+from legtide.engine.driving import ReloadPoint, closed
 
 Ranking = Literal["strict", "priced"]
 
@@ -93,29 +95,12 @@ class Vehicle:
 
     def service_min(self, option: Option) -> float:
         """Minutes at the aircraft for a service with this truck."""
-        pump = option.pump_min
-        if self.flow_l_per_min is not None:
-            pump = max(pump, option.litres / self.flow_l_per_min)
-        return self.setup_min + option.connect_min + pump
+        return minutes_at_aircraft(self, option.connect_min, option.pump_min, option.litres)
 
     @property
     def used_l(self) -> float:
         """Litres of the tank that are used up at the start: water gone, or waste aboard."""
         return self.capacity_l - self.aboard_l if self.tank == "fresh" else self.aboard_l
-
-
-@dataclass(frozen=True, slots=True)
-class ReloadPoint:
-    """A fill point (fresh) or a dump point (waste)."""
-
-    place: str
-    tank: Tank
-    handling_min: float
-    flow_l_per_min: float
-
-    def minutes(self, litres: float) -> float:
-        """Minutes there for so many litres."""
-        return self.handling_min + litres / self.flow_l_per_min
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,20 +148,6 @@ class Problem:
             if vehicle.id == vehicle_id:
                 return vehicle
         raise KeyError(vehicle_id)
-
-
-def closed(travel_min: Iterable[Iterable[float]]) -> tuple[tuple[float, ...], ...]:
-    """The driving times with every detour that is shorter than the direct way taken (Floyd and Warshall)."""
-    rows = [list(row) for row in travel_min]
-    size = range(len(rows))
-    for k in size:
-        via = rows[k]
-        for row in rows:
-            first = row[k]
-            for j in size:
-                if first + via[j] < row[j]:
-                    row[j] = first + via[j]
-    return tuple(tuple(row) for row in rows)
 
 
 def shortest_min(problem: Problem, request: Request) -> float:

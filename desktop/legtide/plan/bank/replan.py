@@ -65,7 +65,14 @@ def replan(
     another truck costs; a minute by which a start moves costs `moved_per_min`, beyond five minutes. The first answer
     is the old plan with what still holds of it and the rest put in where it fits.
     """
-    reference = Reference(
+    reference = reference_to(old, keep, moved_per_min)
+    result = solve(problem, stop or AfterIterations(400), seed, old, on_progress, reference)
+    return Replan(result, changes(problem, old, result.plan))
+
+
+def reference_to(old: BankPlan, keep: float = 40.0, moved_per_min: float = 1.0) -> Reference:
+    """The old plan as one to stay close to."""
+    return Reference(
         {row.request: row.truck for row in old.assignments},
         {row.request: row.start_min for row in old.assignments},
         {row.request: row.option for row in old.assignments},
@@ -73,8 +80,6 @@ def replan(
         moved_per_min,
         _TOLERANCE_MIN,
     )
-    result = solve(problem, stop or AfterIterations(400), seed, old, on_progress, reference)
-    return Replan(result, changes(problem, old, result.plan))
 
 
 def changes(problem: Problem, old: BankPlan, new: BankPlan) -> tuple[Change, ...]:

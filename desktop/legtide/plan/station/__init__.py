@@ -10,7 +10,8 @@ from legtide.plan.station.conflicts import Conflict, station_conflicts
 from legtide.plan.station.elsewhere import Elsewhere, elsewhere
 from legtide.plan.station.moves import Move
 from legtide.plan.station.planning import StationPlan, plan_station, replan_station
-from legtide.plan.station.rows import run_rows, station_rows
+from legtide.plan.station.rows import station_rows
+from legtide.plan.station.runs import StationRuns, run_rows, runs_at
 
 __all__ = [
     "Conflict",
@@ -18,11 +19,13 @@ __all__ = [
     "Move",
     "StationPlan",
     "StationProblem",
+    "StationRuns",
     "apply_station_plan",
     "elsewhere",
     "plan_station",
     "replan_station",
     "run_rows",
+    "runs_at",
     "station_conflicts",
     "station_problem",
     "station_rows",

@@ -5,18 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from functools import lru_cache
 
-from legtide.day.document import Day, Place, Service, Station, Travel, Truck
-from legtide.day.rotations import service_start, stations
+from legtide.day.document import Day, Service, Station
+from legtide.day.rotations import pump_minutes, service_start, stations
+from legtide.engine.driving import ELSEWHERE, base_of, driving
 from legtide.engine.types import Projection, to_minutes
-from legtide.plan.bank.problem import Option, Pin, Problem, ReloadPoint, Request, Vehicle, Weights, closed
+from legtide.plan.bank.problem import Option, Pin, Problem, Request, Vehicle, Weights
 from legtide.plan.station.needs import Need, Way, station_needs
 
 _BEFORE_MIN, _AFTER_MIN = 60.0, 120.0
 """Where a truck has no shift, it works from an hour before the first window to two hours after the last."""
-ELSEWHERE = "somewhere at the station"
-"""Place of aircraft whose stand is not known, and of trucks where the station lists no place."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,15 +43,15 @@ def station_problem(
 def bank_of(day: Day, place: Station, needs: Sequence[Need], now: datetime | None = None) -> StationProblem:
     """The bank's problem for some needs at a station."""
     vehicles = _vehicles(place, needs)
-    names = _places(place, needs)
+    names, ways = _places(place, needs), driving(place)
     rows = [_request(day, place, need, vehicles, now) for need in needs]
     price = day.policy.price_delay_per_min.value
     problem = Problem(
         tuple(row for row in rows if row is not None),
         vehicles,
         names,
-        _travel(place.travel, place.default_travel_min, names),
-        tuple(point for row in place.places if (point := _reload_point(row)) is not None),
+        ways.table(names),
+        (*ways.points["fresh"], *ways.points["waste"]),
         Weights(delay_per_min=price or None, truck_per_min=day.policy.price_truck_per_min.value),
         now_min=None if now is None else to_minutes(now),
     )
@@ -63,37 +61,14 @@ def bank_of(day: Day, place: Station, needs: Sequence[Need], now: datetime | Non
 def _places(station: Station, needs: Sequence[Need]) -> tuple[str, ...]:
     listed = [row.id for row in station.places]
     stands = [_stand(need) for need in needs]
-    bases = [_base(station, truck) for truck in station.trucks]
+    bases = [base_of(station, truck) for truck in station.trucks]
     return tuple(dict.fromkeys([*listed, *bases, *stands]))
 
 
 def _stand(need: Need) -> str:
-    return need.rotation.turns[need.service.turn].stand or ELSEWHERE
-
-
-def _base(station: Station, truck: Truck) -> str:
-    """Where a truck starts: as entered, else the first base, else the first place of the station."""
-    if truck.start_place is not None:
-        return truck.start_place
-    bases = [row.id for row in station.places if row.kind == "base"] or [row.id for row in station.places]
-    return bases[0] if bases else ELSEWHERE
-
-
-@lru_cache(maxsize=32)
-def _travel(travel: tuple[Travel, ...], usual: float, names: tuple[str, ...]) -> tuple[tuple[float, ...], ...]:
-    """The same table for every step of a drag: closing it takes longer than all else."""
-    known = {}
-    for row in travel:
-        known[row.between] = known[row.between[::-1]] = row.minutes
-    return closed([[0.0 if a == b else known.get((a, b), usual) for b in names] for a in names])
-
-
-def _reload_point(place: Place) -> ReloadPoint | None:
-    if place.kind == "fill_point":
-        return ReloadPoint(place.id, "fresh", place.handling_min, place.flow_l_per_min)
-    if place.kind == "dump_point":
-        return ReloadPoint(place.id, "waste", place.handling_min, place.flow_l_per_min)
-    return None
+    """The aircraft's stand; one that is not known is a place of its own."""
+    turn = need.rotation.turns[need.service.turn]
+    return turn.stand or f"{ELSEWHERE}: {need.rotation.registration} {turn.number}"
 
 
 def _vehicles(station: Station, needs: Sequence[Need]) -> tuple[Vehicle, ...]:
@@ -101,7 +76,7 @@ def _vehicles(station: Station, needs: Sequence[Need]) -> tuple[Vehicle, ...]:
     last = max((need.window[1] for need in needs), default=0.0) + _AFTER_MIN
     out = []
     for truck in station.trucks:
-        base = _base(station, truck)
+        base = base_of(station, truck)
         aboard = truck.aboard_l
         if aboard is None:
             aboard = truck.capacity_l if truck.tank == "fresh" else 0.0
@@ -123,12 +98,10 @@ def _vehicles(station: Station, needs: Sequence[Need]) -> tuple[Vehicle, ...]:
     return tuple(out)
 
 
-def _option(need: Need, way: Way) -> Option:
+def option_of(need: Need, way: Way) -> Option:
+    """The option that stands for a way to do a service."""
     fit = need.rotation.fit
-    if need.service.tank == "fresh":
-        pump = way.litres / fit.fill_flow_l_per_min.value
-    else:
-        pump = fit.drain_min.value
+    pump = pump_minutes(fit, need.service, way.litres)
     return Option(way.litres, fit.connect_min.value, pump, way.value, need.price, way.name)
 
 
@@ -137,7 +110,7 @@ def _request(
 ) -> Request | None:
     """The request for a need; none for a service that no truck has to do any more."""
     row = need.service
-    options = tuple(_option(need, way) for way in need.ways)
+    options = tuple(option_of(need, way) for way in need.ways)
     earliest, latest = need.window
     truck = next((v for v in vehicles if v.id == row.truck and v.tank == row.tank), None)
     start = service_start(need.rotation, row, day.policy.margin_after_on_blocks_min.value)
@@ -160,6 +133,6 @@ def _request(
 def _held(need: Need, vehicles: Sequence[Vehicle], row: Service) -> tuple[float, float]:
     """Window of a service that is pinned in time but not to a truck: it starts then, with any truck."""
     start = to_minutes(row.start) if row.start is not None else need.window[0]
-    option = _option(need, need.ways[0])
+    option = option_of(need, need.ways[0])
     minutes = [vehicle.service_min(option) for vehicle in vehicles if vehicle.tank == row.tank]
     return max(start, need.window[0]), min(start + max(minutes, default=0.0) + 0.25, need.window[1])

@@ -14,7 +14,8 @@ from legtide.day.document import TANKS, Day, Service, Station, Tank
 from legtide.day.rotations import Rotation, rotations, stations
 from legtide.day.windows import turn_window
 from legtide.engine.projection import project_rotations
-from legtide.engine.types import AircraftProjection, Projection, to_minutes
+from legtide.engine.truck_run import mean_litres
+from legtide.engine.types import AircraftProjection, Projection, ServiceResult, to_minutes
 from legtide.plan.rotation.proposal import account
 
 ASKED = 1.0
@@ -254,11 +255,12 @@ def _window_or_moment(day: Day, station: Station, rotation: Rotation, row: Servi
 
 
 def _litres(projection: AircraftProjection, service: Service) -> float:
-    """Litres to plan a service with: not exceeded three times in four."""
-    for result in projection.services:
-        if result.service is service:
-            return max(0.0, result.volume.p75)
-    return 0.0
+    return next((litres_to_plan(row) for row in projection.services if row.service is service), 0.0)
+
+
+def litres_to_plan(result: ServiceResult) -> float:
+    """Litres to plan a service with: not exceeded three times in four, and never less than its truck's run shows."""
+    return max(result.volume.p75, mean_litres(result))
 
 
 def _shorter(view: _View, row: Service) -> Service | None:

@@ -11,12 +11,12 @@ from legtide.engine.projection import project
 from legtide.engine.types import Projection, to_minutes
 from legtide.plan.bank.answer import Assignment, BankPlan, BankResult, Figures
 from legtide.plan.bank.exact import ExactHelper
-from legtide.plan.bank.replan import Change, replan
+from legtide.plan.bank.replan import Change, changes, reference_to, replan
 from legtide.plan.bank.solver import PATIENT, Progress, solve
-from legtide.plan.station.apply import apply_station_plan
 from legtide.plan.station.bridge import StationProblem, station_problem
 from legtide.plan.station.moves import Move
 from legtide.plan.station.needs import Need
+from legtide.plan.station.settling import settled
 from legtide.plan.stop import AfterIterations, Stop
 
 
@@ -49,9 +49,10 @@ def plan_station(
 
     Raises KeyError for a station that the day does not list.
     """
-    found = station_problem(day, projection or project(day), station, now=now, propose=propose)
+    projection = projection or project(day)
+    found = station_problem(day, projection, station, now=now, propose=propose)
     result = solve(found.problem, stop, seed, None, on_progress, exact=exact)
-    return StationPlan(found, result, apply_station_plan(day, found, result.plan))
+    return StationPlan(*settled(day, projection, found, result, seed))
 
 
 def replan_station(
@@ -68,9 +69,12 @@ def replan_station(
 
     Nothing is proposed that the day does not have; services without a truck are put in where they fit.
     """
-    found = station_problem(day, projection or project(day), station, now=now, propose=False)
-    answer = replan(found.problem, plan_in_day(found), stop or AfterIterations(400), seed, on_progress)
-    return StationPlan(found, answer.result, apply_station_plan(day, found, answer.result.plan), answer.changes)
+    projection = projection or project(day)
+    found = station_problem(day, projection, station, now=now, propose=False)
+    old = plan_in_day(found)
+    answer = replan(found.problem, old, stop or AfterIterations(400), seed, on_progress)
+    found, result, after = settled(day, projection, found, answer.result, seed, reference_to(old))
+    return StationPlan(found, result, after, changes(found.problem, old, result.plan))
 
 
 def plan_in_day(station: StationProblem) -> BankPlan:

@@ -1,4 +1,4 @@
-"""A station's plan as plain rows: the JSON of `legtide plan --station` and the table of `legtide runs`."""
+"""A station's plan as plain rows: the JSON of `legtide plan --station`."""
 
 from __future__ import annotations
 
@@ -14,8 +14,6 @@ from legtide.plan.station.planning import StationPlan
 
 _CENT = 0.01
 """Costs nearer than this are the same: values are rounded to it in the search."""
-_LEAST_WAIT_MIN = 0.5
-"""Shorter waits are not worth a line."""
 
 
 def _utc(minutes: float) -> str:
@@ -90,34 +88,3 @@ def _worst_risk(plan: StationPlan) -> float:
     wanted = {need.rotation.registration for need in plan.station.needs.values()}
     legs = [leg for name, row in project(plan.day).aircraft.items() if name in wanted for leg in row.legs]
     return max((max(leg.risk_fresh_below_reserve, leg.risk_waste_over_limit) for leg in legs), default=0.0)
-
-
-def run_rows(plan: StationPlan) -> list[dict[str, str]]:
-    """One row per leg of each truck's run, in order: what a run sheet lists."""
-    needs, out = plan.station.needs, []
-    for run in plan.result.plan.runs:
-        for leg in run.legs:
-            if leg.kind == "wait" and leg.end_min - leg.start_min < _LEAST_WAIT_MIN:
-                continue
-            need = needs.get(leg.request)
-            row = plan.result.plan.assignment(leg.request) if need is not None else None
-            out.append(
-                {
-                    "truck": run.truck,
-                    "what": leg.kind,
-                    "start": _utc(leg.start_min),
-                    "end": _utc(leg.end_min),
-                    "from": leg.origin,
-                    "to": leg.destination,
-                    "registration": "" if need is None else need.rotation.registration,
-                    "tank": "" if need is None else need.service.tank,
-                    "target_percent": ""
-                    if need is None or row is None
-                    else f"{need.ways[row.option].target_percent:g}",
-                    "litres": "" if need is None or row is None else f"{need.ways[row.option].litres:.0f}",
-                    "window_start": "" if need is None else _utc(need.window[0]),
-                    "window_end": "" if need is None else _utc(need.window[1]),
-                    "remark": "" if need is None else need.service.remark,
-                }
-            )
-    return out
