@@ -294,7 +294,7 @@ def figure_index(page, name, column):
 
 
 def test_every_figure_of_the_day_is_listed_with_unit_range_status_and_source(window, workspace, dialog):
-    window.show_figures()
+    window.beside.show_figures()
     page = dialog("figures")
     listed = {row.known.name for row in page.model.rows}
     assert listed == set(CATALOGUE)
@@ -306,7 +306,7 @@ def test_every_figure_of_the_day_is_listed_with_unit_range_status_and_source(win
 
 
 def test_a_figure_is_changed_in_the_table_undone_and_followed(window, workspace, dialog):
-    window.show_figures()
+    window.beside.show_figures()
     page = dialog("figures")
     risks = workspace.projection.warnings
     assert page.model.setData(figure_index(page, "policy.risk_limit", VALUE), "0.6")
@@ -321,7 +321,7 @@ def test_a_figure_is_changed_in_the_table_undone_and_followed(window, workspace,
 
 
 def test_a_figure_of_a_fit_is_changed_and_a_pre_charge_that_does_not_fit_is_refused(window, workspace, dialog):
-    window.show_figures()
+    window.beside.show_figures()
     page = dialog("figures")
     assert page.model.setData(figure_index(page, "fit.waste_capacity_l", VALUE), "120")
     assert workspace.day.fits[0].waste_capacity_l.value == 120.0
@@ -332,7 +332,7 @@ def test_a_figure_of_a_fit_is_changed_and_a_pre_charge_that_does_not_fit_is_refu
 
 def test_the_figures_stand_in_the_unit_preferred_and_are_kept_in_litres(window, workspace, preferences, dialog):
     preferences.put(unit="US gal")
-    window.show_figures()
+    window.beside.show_figures()
     page = dialog("figures")
     assert figure_index(page, "fit.fresh_capacity_l", VALUE).data() == "52.83"
     assert figure_index(page, "fit.fresh_capacity_l", UNIT).data() == "US gal"
@@ -346,7 +346,7 @@ def test_the_figures_stand_in_the_unit_preferred_and_are_kept_in_litres(window, 
 
 
 def test_the_figures_can_be_narrowed_by_words_and_group(window, dialog):
-    window.show_figures()
+    window.beside.show_figures()
     page = dialog("figures")
     page.words.setText("no such words")
     assert page._filter.rowCount() == 0

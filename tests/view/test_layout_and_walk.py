@@ -44,7 +44,7 @@ def test_hints_and_every_page_hold_their_words(window, preferences, workspace, q
     for name, page in (
         ("keySheet", window.show_keys),
         ("about", window.show_about),
-        ("figures", window.show_figures),
+        ("figures", window.beside.show_figures),
     ):
         page()
         shown = dialog(name)

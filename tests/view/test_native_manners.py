@@ -95,7 +95,7 @@ def test_the_comparison_and_the_figures_are_copied_by_the_key(window, workspace,
     assert pasted()[0][0] == "Aircraft"
     assert pasted()[1][0] == "Together"
     page.close()
-    window.show_figures()
+    window.beside.show_figures()
     figures = window.findChild(FiguresWindow)
     figures.table.clearSelection()
     qtbot.keyClick(figures.table, Qt.Key.Key_C, Qt.KeyboardModifier.ControlModifier)
@@ -163,7 +163,7 @@ def test_the_table_and_its_columns_come_back(window, again, qtbot):
 
 def test_a_page_beside_the_board_comes_back_in_its_size_until_the_layout_is_reset(window, workspace):
     def figures() -> FiguresWindow:
-        window.show_figures()
+        window.beside.show_figures()
         return window.findChildren(FiguresWindow)[-1]
 
     page = figures()

@@ -164,7 +164,7 @@ def test_figures_show_sources_as_typed(window, workspace, dialog, trap):
     from legtide.day import edits
 
     workspace.apply(edits.set_figure(workspace.day, "policy", "risk_limit", 0.2, trap), "x")
-    window.show_figures()
+    window.beside.show_figures()
     assert problems(dialog("figures")) == []
 
 

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QApplication, QLineEdit, QListWidget, QMenu, QTool
 
 from legtide.day import edits
 from legtide.day.document import Inoperative
-from legtide.view.action_list import CONTEXT, MENUS, SUBMENUS
 from legtide.view.actions import SEPARATOR, Action, Registry
+from legtide.view.menus import CONTEXT, MENUS, SUBMENUS
 from legtide.workspace.selection import Selection
 
 LEG = "0-4"

@@ -9,20 +9,20 @@ from typing import Any, Final
 
 from PySide6.QtCore import QByteArray, QPoint, QSize, Qt, QTimer
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QShowEvent
-from PySide6.QtWidgets import QApplication, QMainWindow, QMenu, QSplitter, QTableView, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QApplication, QMainWindow, QMenu, QSplitter, QVBoxLayout, QWidget
 
 from legtide.draw.picture import home_station
 from legtide.files.state import state_folder
 from legtide.language import tr
 from legtide.view.about import About
-from legtide.view.action_list import CONTEXT, MENUS, SUBMENUS, actions_of
+from legtide.view.action_list import actions_of
 from legtide.view.actions import SEPARATOR, Registry, group_of, keys_text
 from legtide.view.alternatives import AlternativesMenu
 from legtide.view.banner import Banner
-from legtide.view.calls_window import CallsWindow
+from legtide.view.beside import Beside
 from legtide.view.changed_places import changed_places, reveal, rows_text
 from legtide.view.chooser import Choice, Chooser
-from legtide.view.copying import CopiesCells, Copying, copied_text
+from legtide.view.copying import Copying
 from legtide.view.day_parts import DayParts
 from legtide.view.dialogs import opened, tell
 from legtide.view.editing import Editing
@@ -30,9 +30,9 @@ from legtide.view.empty import EmptyBoard
 from legtide.view.exports import Exports
 from legtide.view.footer import Footer
 from legtide.view.gauge_menus import add_gauge_menus
-from legtide.view.keeping import Keeping
 from legtide.view.key_sheet import KeySheet
 from legtide.view.mending import Mending
+from legtide.view.menus import CONTEXT, MENUS, SUBMENUS
 from legtide.view.opening import DAY_SUFFIX, SCHEDULE_SUFFIXES, Opening
 from legtide.view.pages import Pages
 from legtide.view.panels.plan_review import USUAL_PX as REVIEW_PX
@@ -52,7 +52,6 @@ from legtide.view.top_bar import TopBar
 from legtide.view.why import Why
 from legtide.workspace.jobs import Jobs
 from legtide.workspace.settings import Settings
-from legtide.workspace.storage import StorageError
 from legtide.workspace.watch import FileWatch
 from legtide.workspace.workspace import Workspace
 
@@ -93,6 +92,7 @@ class MainWindow(QMainWindow):
         self.copying = Copying(workspace, self.board, self)
         self.rows = QSplitter(Qt.Orientation.Vertical)
         self.split = Split(workspace, self.board, theme, self.rows, self._wire_board)
+        self.beside = Beside(workspace, preferences, theme, self.board, self.jobs, self.editing, self.places, self)
         self.registry = Registry(self, theme)
         self.registry.add(actions_of(self))
         self.banner = Banner(theme)
@@ -183,6 +183,7 @@ class MainWindow(QMainWindow):
             self.exports,
             self.alternatives,
             self.copying,
+            self.beside,
         ):
             part.said.connect(self.footer.say)
         self.table.said.connect(self.footer.say)
@@ -296,101 +297,6 @@ class MainWindow(QMainWindow):
             places = changed_places(before, self.workspace.day)
             self.footer.say(" · ".join(filter(None, (words.format(step=text), rows_text(places)))))
             reveal(places, self.split.navigate)
-
-    def show_figures(self) -> None:
-        """Opens the editor of policy and assumptions beside the board."""
-        from legtide.view.figures_window import FiguresWindow
-
-        window = FiguresWindow(self.workspace, self.preferences, self)
-        window.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        self._kept(window, window.table)
-        window.show()
-
-    def _kept(self, page: QWidget, table: QTableView) -> None:
-        """A page beside the board comes back as it was left, and its table can be copied."""
-        Keeping(page, self.preferences, (table,))
-        CopiesCells(table).copied.connect(lambda rows: self.footer.say(copied_text(rows)))
-
-    def show_wall(self) -> None:
-        """Shows the day's file on the whole screen, or brings it to the front."""
-        path = self.workspace.path
-        if path is None:
-            return
-        from legtide.view.wall import WallView
-
-        wall = self.findChild(WallView)
-        if wall is not None and wall.workspace.path != path:
-            wall.close()
-            wall = None
-        if wall is None:
-            try:
-                wall = WallView(path, self.theme, self.workspace.local_station, self)
-            except StorageError as error:
-                tell(self, tr("{name} was not opened").format(name=path.name), str(error), kind="warn")
-                return
-        wall.showFullScreen()
-        wall.raise_()
-
-    def show_calls(self) -> None:
-        """Opens the list of calls to make beside the board, or brings it to the front."""
-        page = self.findChild(CallsWindow)
-        if page is None:
-            page = CallsWindow(self.workspace, self.theme, self)
-            Keeping(page, self.preferences)
-            page.show_asked.connect(self.places.show)
-            page.service_asked.connect(self.board.navigate.reveal_service)
-            page.fix_asked.connect(self.editing.fix)
-            page.said.connect(self.footer.say)
-        page.show()
-        page.raise_()
-        page.activateWindow()
-
-    def show_training(self) -> None:
-        """Opens training on the day as it is now, or brings it to the front."""
-        # It brings the planner and the sampled days with it, which must not delay the first paint.
-        from legtide.play.calls import CallError
-        from legtide.view.training.window import TrainingWindow
-        from legtide.workspace.training import Training
-
-        page = self.findChild(TrainingWindow)
-        if page is None:
-            try:
-                training = Training(self.workspace.day)
-            except CallError as error:
-                tell(self, tr("This day cannot be played"), str(error), kind="warn")
-                return
-            path = self.workspace.path
-            folder = path.parent if path is not None else Path.home()
-            page = TrainingWindow(training, self.preferences, self.theme, self.jobs, folder, self)
-        page.show()
-        page.raise_()
-        page.activateWindow()
-
-    def show_comparison(self) -> None:
-        """Opens the comparison with the baseline beside the board, or brings it to the front."""
-        # It brings the planner's account with it, which must not delay the first paint.
-        from legtide.view.compare_window import CompareWindow
-
-        page = self.findChild(CompareWindow)
-        if page is None:
-            page = CompareWindow(self.workspace, self.preferences, self.board, self)
-            self._kept(page, page.table)
-        page.show()
-        page.raise_()
-        page.activateWindow()
-
-    def show_tanks(self) -> None:
-        """Opens the tanks of the selected aircraft beside the board, or brings them to the front."""
-        # It brings pyqtgraph with it, which must not delay the first paint.
-        from legtide.view.panels.tank_detail import TankDetail
-
-        page = self.findChild(TankDetail)
-        if page is None:
-            page = TankDetail(self.workspace, self.preferences, self.theme, self.editing.take, self)
-            self._kept(page, page.readings.table)
-        page.show()
-        page.raise_()
-        page.activateWindow()
 
     def show_commands(self) -> None:
         """Opens the list of all commands that can be done now."""
