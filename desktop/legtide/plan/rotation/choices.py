@@ -73,9 +73,13 @@ class Choices:
         but what makes up for those: services of the same tank at other turns."""
         self.rotation = rotation
         self.at = situation(day, rotation, fills, now)
-        self._search = RotationSearch(self.at)
         self._asked = asked
         self._kept: dict[frozenset[tuple[Spot, float]], Pick] = {}
+
+    @cached_property
+    def _search(self) -> RotationSearch:
+        # Not before it is asked for: a rotation with nothing left to plan has no tables.
+        return RotationSearch(self.at)
 
     def best(self, shut: Limits | None = None) -> Pick:
         """The cheapest services without those that are shut: within the limit, or else least beyond it.

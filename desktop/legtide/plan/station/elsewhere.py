@@ -40,6 +40,9 @@ def elsewhere(plan: StationPlan) -> dict[str, tuple[Elsewhere, ...]]:
 def _others(plan: StationPlan, need: Need) -> tuple[Elsewhere, ...]:
     day, row = plan.day, need.service
     rotation = rotations(day)[need.rotation.registration]
+    at_stake = max(way.value for way in need.ways)
+    if at_stake <= 0.0:
+        return ()  # it avoids nothing: nobody misses it
     rest = tuple(x for x in rotation.services if not (x.id == row.id and row.id))
     taken = {x.turn for x in rest if x.tank == row.tank and x.state in ("planned", "done")} | {row.turn}
     places = stations(day)
@@ -59,7 +62,6 @@ def _others(plan: StationPlan, need: Need) -> tuple[Elsewhere, ...]:
     bare, *tried = project_rotations(
         day, [replace(rotation, services=rest), *(replace(rotation, services=(*rest, new)) for new in added)]
     )
-    at_stake = max(way.value for way in need.ways)
     out = []
     for (turn, station), trial in zip(openings, tried, strict=True):
         gain = day.policy.price_breach.value * (breach_sum(bare, row.tank, 0) - breach_sum(trial, row.tank, 0))
