@@ -160,6 +160,8 @@ def _after(curve: TankCurve, result: ReadingResult, before: Band) -> Band:
     if not result.used:
         return before
     here = np.flatnonzero(np.abs(curve.minutes - result.minutes) < 1e-6)
+    if not len(here):  # read outside its turn, where the curve has no point of its own
+        return band_at(curve, result.minutes)
     low, _, middle, _, high = curve.levels[:, here]
     same = np.abs(low - before.low) + np.abs(middle - before.middle) + np.abs(high - before.high) < 1e-6
     # The point that follows the last one before the reading; a service at the same moment comes later.
