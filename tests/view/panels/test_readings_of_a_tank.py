@@ -7,6 +7,7 @@ from datetime import timedelta
 import pytest
 
 from legtide.day.document import Reading
+from legtide.day.edits import change_leg
 from legtide.engine.projection import project
 from legtide.view.panels.tank_detail_stages import facts_of_readings
 from support.days import rotation_day
@@ -20,5 +21,16 @@ def test_a_reading_outside_its_turn_has_a_band_all_the_same(hours):
     read = Reading(aircraft="QX-0", turn=1, tank="fresh", percent=90.0, time=arrival + timedelta(hours=hours))
     day = day.model_copy(update={"readings": (read,)})
     (fact,) = facts_of_readings(project(day).aircraft["QX-0"])
+    assert fact.after is not None
+    assert 0.0 <= fact.after.low <= fact.after.middle <= fact.after.high <= 200.0
+
+
+def test_a_reading_after_a_leg_that_a_delay_has_overtaken_has_a_band():
+    """The leg before comes in after this one is expected to have landed: the levels have no point at the reading."""
+    day = rotation_day([1.0, 0.1, 1.0], services=())
+    late = change_leg(day, "0-0", eta=day.legs[1].sta + timedelta(minutes=20))
+    read = Reading(aircraft="QX-0", turn=2, tank="fresh", percent=90.0)
+    late = late.model_copy(update={"readings": (read,)})
+    (fact,) = facts_of_readings(project(late).aircraft["QX-0"])
     assert fact.after is not None
     assert 0.0 <= fact.after.low <= fact.after.middle <= fact.after.high <= 200.0
