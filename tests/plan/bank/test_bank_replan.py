@@ -90,3 +90,14 @@ def test_a_reference_is_held_to_the_tick_where_it_can_be() -> None:
     ))  # fmt: skip
     new = replan(bank, later, AfterIterations(0))
     assert new.changes == ()
+
+
+def test_a_stop_is_not_held_where_that_pushes_those_after_it() -> None:
+    """Forty turns with time and trucks enough, one of them 20 minutes late: hardly another service moves."""
+    bank = random_bank(40, 1, windows="loose", trucks="enough")
+    old = solve(bank, AfterIterations(400)).plan
+    aircraft = next(bank.request(row.request).aircraft for row in old.assignments if row.start_min > NOW + 5.0)
+    late = slipped(started_by(bank, old, NOW), aircraft, 20.0)
+    mended = replan(late, old, AfterIterations(300))
+    assert violations(late, mended.result.plan) == ()
+    assert sum(late.request(row.request).aircraft != aircraft for row in mended.changes) <= 6

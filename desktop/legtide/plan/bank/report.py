@@ -58,7 +58,18 @@ def held_starts(routes: Routes) -> list[int]:
             wanted = min(core.reference_start[r], routes.latest[r], _undelayed(routes, r))
             at = max(at, wanted)
         starts[r] = clear(core.trucks[v].breaks, at, core.duration[v][r][routes.option[r]])
-    return starts
+    # A stop that is held may push those after it past their own old starts: then none is held.
+    return min((starts, routes.start[:]), key=lambda each: _moved(routes, each))
+
+
+def _moved(routes: Routes, starts: list[int]) -> int:
+    """How many stops start at another time than in the plan to stay close to."""
+    core = routes.core
+    return sum(
+        abs(starts[r] - core.reference_start[r]) > core.tolerance
+        for r, v in enumerate(routes.vehicle)
+        if v >= 0 and core.reference_truck[r] == v
+    )
 
 
 def _undelayed(routes: Routes, r: int) -> int:
