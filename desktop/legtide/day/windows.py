@@ -41,14 +41,10 @@ def latest_start(
     rotation: Rotation, turn: Turn, station: Station | None, service: Service, policy: Policy
 ) -> datetime | None:
     """The latest start at which a service fits into a turn and the station's hours; none if it does not fit."""
-    return _fit_in(rotation.fit, turn, station, service, policy, latest=True)
-
-
-def earliest_start(
-    rotation: Rotation, turn: Turn, station: Station | None, service: Service, policy: Policy
-) -> datetime | None:
-    """The earliest start at which a service fits into a turn and the station's hours; none if it does not fit."""
-    return _fit_in(rotation.fit, turn, station, service, policy, latest=False)
+    window = turn_window(turn, policy)
+    if window is None or station is None:
+        return None
+    return max((last for _, last in _spans(rotation.fit, window, station, service)), default=None)
 
 
 def nearest_start(
@@ -83,21 +79,3 @@ def _spans(
             first, last = max(window[0], opens), min(window[1], closes) - needed
             if last >= first:
                 yield first, last
-
-
-def _fit_in(
-    fit: Fit, turn: Turn, station: Station | None, service: Service, policy: Policy, *, latest: bool
-) -> datetime | None:
-    window = turn_window(turn, policy)
-    if window is None or station is None:
-        return None
-    spans = list(_spans(fit, window, station, service))
-    if not spans:
-        return None
-    starts = [last if latest else first for first, last in spans]
-    if latest:
-        return max(starts)
-    # The open first turn has no earliest moment of its own: an hour before off blocks is when crews are there.
-    if turn.start is None and turn.end is not None:
-        return max(min(starts), min(turn.end - timedelta(hours=1), max(starts)))
-    return min(starts)

@@ -7,7 +7,7 @@ from typing import Final, Literal
 
 from legtide.day.document import Aircraft, Leg, Service, Tank
 from legtide.day.gauges import gauge_text
-from legtide.day.rotations import Rotation, Turn, off_blocks, on_blocks, service_start
+from legtide.day.rotations import Rotation, Turn, off_blocks, on_blocks
 from legtide.day.windows import latest_start
 from legtide.draw.words import TANK_NAME, hhmm, likely, service_title
 from legtide.engine.types import AircraftProjection, LegResult, ServiceResult, Spread
@@ -179,9 +179,3 @@ def _aircraft(workspace: Workspace, one: AircraftProjection, aircraft: Aircraft,
         (tr("Warnings"), str(sum(row.severity != "note" for row in open_ones))),
     )
     return Facts("aircraft", aircraft.registration, aircraft.remark, lines)
-
-
-def start_of(rotation: Rotation, row: Service, margin_min: float) -> str:
-    """When a service starts, or a dash."""
-    start = service_start(rotation, row, margin_min)
-    return "–" if start is None else hhmm(start)

@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from legtide.language import tr
-from legtide.view.figures import FIGURE, SOURCE, STATUS, VALUE, FiguresModel
+from legtide.view.figures import FIGURE, SOURCE, STATUS, FiguresModel
 from legtide.view.preferences import Preferences
 from legtide.view.report_rows import set_widths
 from legtide.view.texts import plain_label
@@ -141,12 +141,3 @@ class FiguresWindow(QDialog):
         self._said.setObjectName("problem" if wrong else "secondary")
         self._said.style().unpolish(self._said)
         self._said.style().polish(self._said)
-
-    def edit_value(self, field: str) -> None:
-        """Opens the editor of a figure's value, such as `policy.risk_limit`."""
-        for number, row in enumerate(self.model.rows):
-            if row.known.name == field:
-                index = self._filter.mapFromSource(self.model.index(number, VALUE))
-                self.table.setCurrentIndex(index)
-                self.table.edit(index)
-                return

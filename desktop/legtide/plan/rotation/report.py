@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from typing import Any, Final
 
 from legtide.engine.types import utc_text
-from legtide.plan.rotation.proposal import Account, Comparison, Proposal
+from legtide.plan.rotation.proposal import Proposal
 from legtide.plan.rotation.records import PlannedService
 
 PLAN_FORMAT: Final = "legtide-plan"
@@ -61,24 +61,4 @@ def service_entry(row: PlannedService) -> dict[str, Any]:
         "start": None if row.start is None else utc_text(row.start),
         "end": None if row.end is None else utc_text(row.end),
         "truck": row.truck,
-    }
-
-
-def comparison_entry(row: Comparison) -> dict[str, Any]:
-    """Before and after of one aircraft (or of all, with an empty registration)."""
-    return {
-        "registration": row.registration,
-        "before": _account_entry(row.before),
-        "after": _account_entry(row.after),
-    }
-
-
-def _account_entry(side: Account) -> dict[str, Any]:
-    return {
-        "services": side.services,
-        "cost": side.costs.total,
-        "worst_risk": side.worst_risk,
-        "filled_l": side.filled_l,
-        "drained_l": side.drained_l,
-        "fuel_kg": side.costs.fuel_kg,
     }
